@@ -1,0 +1,168 @@
+"""Aim: the axis that gives the worst of some listeners the smallest off-axis angle, within what a type can do.
+
+Over axes on the sphere, the smallest cosine among listeners has its best value where it is stationary: at one
+listener's direction, midway between two, equally far from three, or on the rim of what the type can reach, at the
+peak of one listener's cosine or where two cross. All of those are tried, so the result is exact, not a search.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from earshed.model.geometry import FRONT, RIGHT, UP, Array, angle_between, square_to, tilted, unit
+from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
+
+SAME_ANGLE = 1e-9
+"""Radians within which two axes count as equally good."""
+
+
+@dataclass(frozen=True)
+class Straight:
+    """Square to the baffle."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tilt:
+    """`angle` radians from the baffle normal, leaning towards the direction `toward` (3,)."""
+
+    angle: float
+    toward: Array
+
+
+@dataclass(frozen=True)
+class AtSeats:
+    """At the named seats, as well as the type can."""
+
+    names: tuple[str, ...]
+
+
+Aim = Straight | Tilt | AtSeats
+
+
+class CannotAim(ValueError):
+    """An aim that the type cannot take; the message says what it can."""
+
+
+def axis_of(aiming: Aiming, normal: Array, aim: Aim, directions: Array) -> Array:
+    """Unit axis (3,) of a speaker whose baffle faces `normal` (3,).
+
+    `directions` (S, 3) lead to the ears of the seats named by an AtSeats aim. Raises CannotAim.
+    """
+    if isinstance(aim, AtSeats):
+        return best_axis(aiming, normal, directions)
+    if isinstance(aim, Straight):
+        if isinstance(aiming, Angled):
+            raise CannotAim("an angled type needs a heading: say aim: {toward: ...} or aim: {seats: main}")
+        return normal
+    return tilted(normal, aim.toward, aim.angle)
+
+
+def best_axis(aiming: Aiming, normal: Array, directions: ArrayLike) -> Array:
+    """Unit axis (3,) with the smallest worst off-axis angle to `directions` (S, 3), S >= 1, that the type allows.
+
+    Ties go to the least sum of squared angles, then to the lean nearest to front, then to the left.
+    """
+    directions = unit(directions)
+    match aiming:
+        case Fixed():
+            return normal
+        case Angled(angle):
+            return _pick(_rim_candidates(directions, normal, angle), directions, normal)
+        case Pivoting(limit):
+            return _best_in_cap(directions, normal, limit)
+
+
+def worst_off_axis(axis: Array, directions: ArrayLike) -> float:
+    """Largest angle (radians) between an axis (3,) and directions (S, 3)."""
+    return float(angle_between(axis, directions).max())
+
+
+def _best_in_cap(directions: Array, normal: Array, limit: float) -> Array:
+    """The best axis within `limit` of the normal, by taking in the worst listener until no other is worse.
+
+    The best axis for some of the listeners is at least as good as the best for all; once the listener it serves
+    worst is among those it was made for, it is the best for all.
+    """
+    used = [int(angle_between(normal, directions).argmax())]
+    while True:
+        active = directions[used]
+        axis = _pick(_cap_candidates(active, normal, limit), active, normal)
+        worst = int(angle_between(axis, directions).argmax())
+        if worst_off_axis(axis, directions) <= worst_off_axis(axis, active) + SAME_ANGLE or worst in used:
+            return axis
+        used.append(worst)
+
+
+def _cap_candidates(directions: Array, normal: Array, limit: float) -> Array:
+    """Axes (N, 3) within the cap at which the smallest cosine may be largest."""
+    stationary = [normal, *directions]
+    for a, b in combinations(directions, 2):
+        stationary += [a + b, -a - b]
+    for a, b, c in combinations(directions, 3):
+        around = np.cross(b - a, c - a)
+        stationary += [around, -around]
+    axes = np.array([axis for axis in stationary if np.linalg.norm(axis) > 1e-12])
+    axes = unit(axes)
+    within = axes[angle_between(normal, axes) <= limit + 1e-12]
+    return np.concatenate([within, _rim_candidates(directions, normal, limit)])
+
+
+def _rim_candidates(directions: Array, normal: Array, angle: float) -> Array:
+    """Axes (N, 3) at `angle` from the normal at which the smallest cosine may be largest.
+
+    Round the rim by the heading h, listener s has the cosine cos(angle) n.d + sin(angle) (p cos h + q sin h), with
+    p and q the parts of its direction along the face: a sinusoid, so two of them cross where another one is zero.
+    """
+    ahead, aside = _lean_frame(normal)
+    along = directions @ np.stack([ahead, aside], axis=-1)
+    headings = [np.zeros(1), np.arctan2(along[:, 1], along[:, 0])]
+    first, second = np.triu_indices(len(directions), k=1)
+    part = np.sin(angle) * (along[first] - along[second])
+    level = np.cos(angle) * (directions[first] - directions[second]) @ normal
+    swing = np.hypot(part[:, 0], part[:, 1])
+    meets = (swing > 1e-15) & (np.abs(level) <= swing)
+    middle = np.arctan2(part[meets, 1], part[meets, 0])
+    spread = np.arccos(-level[meets] / swing[meets])
+    headings += [middle + spread, middle - spread]
+    if np.any(np.hypot(along[:, 0], along[:, 1]) < SAME_ANGLE):
+        headings.append(np.linspace(-np.pi, np.pi, 7200, endpoint=False))  # a listener straight ahead ties every heading
+    turned = np.concatenate(headings)[:, None]
+    return np.cos(angle) * normal + np.sin(angle) * (np.cos(turned) * ahead + np.sin(turned) * aside)
+
+
+def _lean_frame(normal: Array) -> tuple[Array, Array]:
+    """Unit vectors in the face: the lean nearest to front (up, on a wall that faces front or rear), and square to it."""
+    ahead = square_to(FRONT, normal)
+    if ahead is None:
+        ahead = square_to(UP, normal)
+    assert ahead is not None
+    return ahead, np.cross(normal, ahead)
+
+
+def _pick(axes: Array, directions: Array, normal: Array) -> Array:
+    """The best of some axes (N, 3) by worst angle, then sum of squares, then nearness to front, then the left."""
+    angles = angle_between(axes[:, None], directions)
+    worst = angles.max(axis=1)
+    keep = worst <= worst.min() + SAME_ANGLE
+    squares = np.sum(angles**2, axis=1)
+    keep &= squares <= squares[keep].min() + SAME_ANGLE
+    ahead, _ = _lean_frame(normal)
+    from_front = np.array([_lean_from(axis, normal, ahead) for axis in axes[keep]])
+    nearest = axes[keep][from_front <= from_front.min() + SAME_ANGLE]
+    axis: Array = unit(nearest[np.argmin(nearest @ RIGHT)])
+    return axis
+
+
+def _lean_from(axis: Array, normal: Array, ahead: Array) -> float:
+    lean = axis - (axis @ normal) * normal
+    return float(angle_between(lean, ahead)) if np.linalg.norm(lean) > SAME_ANGLE else 0.0
+
+
+def out_of_reach(axis: Array, directions: Sequence[Array] | Array, limit: float) -> Array:
+    """How far (radians, 0 where within) each direction (S, 3) lies beyond the coverage limit of an axis (3,)."""
+    return np.maximum(angle_between(axis, np.asarray(directions)) - limit, 0.0)

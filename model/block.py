@@ -1,0 +1,59 @@
+"""Blocks: upright boxes with faces along the room's axes (soffits, cupboards, risers)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from earshed.model.geometry import UP, Array
+from earshed.model.solid import Solid, prism
+from earshed.model.surface import Surface, face_from_corners
+
+TOUCHING = 1e-6
+"""Metres within which things touch without overlapping."""
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """A named solid between two opposite corners, `lower` and `upper` (3,), metres."""
+
+    name: str
+    lower: Array
+    upper: Array
+
+    @property
+    def footprint(self) -> shapely.Polygon:
+        return shapely.box(self.lower[0], self.lower[1], self.upper[0], self.upper[1])
+
+    @property
+    def corners(self) -> Array:
+        """Plan corners (4, 2), counterclockwise from the rear left."""
+        (x0, y0), (x1, y1) = self.lower[:2], self.upper[:2]
+        return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+
+    @property
+    def solid(self) -> Solid:
+        return prism(self.corners, bottom=float(self.lower[2]), height=float(self.upper[2] - self.lower[2]))
+
+    @property
+    def underside(self) -> Surface:
+        """Its face that looks down, where an in-ceiling speaker or a light may sit."""
+        heights = np.full((4, 1), self.lower[2])
+        return face_from_corners(self.name, "soffit", np.hstack([self.corners, heights]), -UP)
+
+    def over(self, xy: ArrayLike) -> NDArray[np.bool_]:
+        """Whether plan points (..., 2) lie in its footprint, edges included."""
+        xy = np.asarray(xy, dtype=np.float64)
+        inside: NDArray[np.bool_] = np.all((xy >= self.lower[:2]) & (xy <= self.upper[:2]), axis=-1)
+        return inside
+
+    def holds(self, points: ArrayLike) -> NDArray[np.bool_]:
+        """Whether points (..., 3) lie inside it, by more than a touch."""
+        points = np.asarray(points, dtype=np.float64)
+        inside: NDArray[np.bool_] = np.all(
+            (points > self.lower + TOUCHING) & (points < self.upper - TOUCHING), axis=-1
+        )
+        return inside

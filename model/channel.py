@@ -1,0 +1,85 @@
+"""Channels: what signal a speaker carries, in plain words and as the label of Rec. ITU-R BS.2051-3 (05/2022).
+
+A label is the layer and the nominal azimuth, positive to the LEFT (section 3 of the Recommendation). The plain
+words are our own.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+_LAYERS = {"B": "lower", "M": "", "U": "upper", "UH": "upper high", "T": "overhead"}
+_AZIMUTHS = {
+    0: "front center", 30: "front left", 45: "front left", 60: "wide left", 90: "side left", 110: "surround left",
+    135: "rear left", 180: "rear center",
+}  # fmt: skip
+_SPECIAL = {
+    "T+000": "overhead center",
+    "U+030": "upper near front left",
+    "U-030": "upper near front right",
+    "M+SC": "screen edge left",
+    "M-SC": "screen edge right",
+    "LFE1": "low-frequency effects",
+    "LFE2": "low-frequency effects two",
+}
+_LABEL = re.compile(r"(B|M|UH|U|T)([+-])(\d{3})")
+
+# Tables 1 and 3 to 12: every label that systems A to J use.
+_LABELS = (
+    "M+000 M+030 M-030 M+060 M-060 M+090 M-090 M+110 M-110 M+135 M-135 M+180 M+SC M-SC "
+    "U+000 U+030 U-030 U+045 U-045 U+090 U-090 U+110 U-110 U+135 U-135 U+180 UH+180 T+000 "
+    "B+000 B+045 B-045 LFE1 LFE2"
+).split()
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One signal: its BS.2051 label and its plain words."""
+
+    label: str
+    words: str
+
+    @property
+    def azimuth_deg(self) -> int | None:
+        """Nominal azimuth in the label, degrees, positive to the left; None for labels without one."""
+        found = _LABEL.fullmatch(self.label)
+        return int(found[2] + found[3]) if found else None
+
+    @property
+    def is_low_frequency(self) -> bool:
+        return self.label.startswith("LFE")
+
+    def __str__(self) -> str:
+        return f"{self.words} ({self.label})"
+
+
+def _words(label: str) -> str:
+    if label in _SPECIAL:
+        return _SPECIAL[label]
+    found = _LABEL.fullmatch(label)
+    if not found:
+        raise ValueError(f"{label} is not a channel label")
+    azimuth = int(found[3])
+    place = _AZIMUTHS.get(azimuth, f"{azimuth} degrees left")
+    if found[2] == "-":
+        place = place.replace("left", "right")
+    return f"{_LAYERS[found[1]]} {place}".strip()
+
+
+CHANNELS = tuple(Channel(label, _words(label)) for label in _LABELS)
+_BY_NAME = {name: channel for channel in CHANNELS for name in (channel.label.lower(), channel.words)}
+
+
+def parse_channel(text: str) -> Channel:
+    """The channel named by its label or by its words. A label at another azimuth, such as U+050, is read too.
+
+    Raises ValueError for anything else.
+    """
+    name = " ".join(text.lower().split())
+    if name in _BY_NAME:
+        return _BY_NAME[name]
+    found = _LABEL.fullmatch(text.strip().upper())
+    if found and int(found[3]) <= 180:
+        return Channel(found[0], _words(found[0]))
+    raise ValueError(f"{text} is not a channel: write its words (upper front left) or its BS.2051 label (U+045)")

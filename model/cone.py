@@ -1,0 +1,104 @@
+"""Cones of constant off-axis angle, and the curve in which one cuts a level plane."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from earshed.model.geometry import UP, Array, face_frame, square_to
+from earshed.model.room import Room
+
+
+@dataclass(frozen=True)
+class EllipseSection:
+    """The ellipse in which a cone cuts a plane; metres, along the direction in which its axis leans.
+
+    `center` and `axis_hit` are distances from the foot of the apex; the axis does not hit the center.
+    """
+
+    semi_major: float
+    semi_minor: float
+    center: float
+    axis_hit: float
+
+
+def ellipse_section(*, height: float, tilt: float, half_angle: float) -> EllipseSection:
+    """Section of a cone of `half_angle` whose apex is `height` above a plane and whose axis is `tilt` from its normal.
+
+    Radians, tilt + half_angle < pi/2, else the section is open: raises ValueError.
+    Plane section of a right circular cone: K = cos 2 tilt + cos 2 half_angle, A = h sin 2 half_angle / K,
+    center = h sin 2 tilt / K (solid analytic geometry; derived in the tests by tracing the cone's edge).
+    """
+    if tilt + half_angle >= np.pi / 2:
+        raise ValueError("the cone does not close on the plane")
+    k = np.cos(2 * tilt) + np.cos(2 * half_angle)
+    return EllipseSection(
+        semi_major=float(height * np.sin(2 * half_angle) / k),
+        semi_minor=float(height * np.sin(half_angle) / np.sqrt(np.cos(half_angle) ** 2 - np.sin(tilt) ** 2)),
+        center=float(height * np.sin(2 * tilt) / k),
+        axis_hit=float(height * np.tan(tilt)),
+    )
+
+
+def cone_directions(axis: Array, half_angle: float, around: Array) -> Array:
+    """Unit vectors (N, 3) at `half_angle` from the unit `axis` (3,), turned about it by `around` (N,) radians.
+
+    Turn 0 leans level; a quarter turn leans as far up as it can.
+    """
+    level, upslope = face_frame(axis)
+    turn = np.asarray(around)[:, None]
+    lean = np.cos(turn) * level + np.sin(turn) * upslope
+    edge: Array = np.cos(half_angle) * axis + np.sin(half_angle) * lean
+    return edge
+
+
+def footprint(room: Room, position: Array, axis: Array, half_angle: float, height: float) -> shapely.Geometry:
+    """Plan area in which the listening plane, `height` above what one stands on, lies within `half_angle` of an axis.
+
+    A union over the floor and each riser of the plane section there, clipped to where that height is stood on.
+    """
+    taken: shapely.Geometry = shapely.Polygon()
+    pieces = []
+    for riser in sorted(room.risers, key=lambda riser: -float(riser.upper[2])):
+        stand = riser.footprint.intersection(room.plan.polygon).difference(taken)
+        pieces.append((stand, float(riser.upper[2]) + height))
+        taken = taken.union(riser.footprint)
+    pieces.append((room.plan.polygon.difference(taken), height))
+    reach = 20 * float(np.hypot(room.plan.width, room.plan.length) + room.air.vertices[:, 2].max())
+    sections = [piece.intersection(_section(position, axis, half_angle, level, reach)) for piece, level in pieces]
+    return shapely.union_all(sections)
+
+
+def _section(apex: Array, axis: Array, half_angle: float, level: float, reach: float) -> shapely.Geometry:
+    """The part of the plane at height `level` within `half_angle` of the axis, out to about `reach` from the apex."""
+    everywhere = shapely.box(*(apex[:2] - reach), *(apex[:2] + reach))
+    if half_angle > np.pi / 2:  # what is left out is the cone round the opposite direction
+        return everywhere.difference(_section(apex, -axis, np.pi - half_angle, level, reach))
+    drop = level - apex[2]
+    edge = cone_directions(axis, half_angle, _turns_that_land(axis, half_angle, drop, reach))
+    if len(edge) < 3 or drop == 0:
+        return shapely.Polygon()
+    landing = apex[:2] + edge[:, :2] * (drop / edge[:, 2:])
+    return shapely.MultiPoint(landing).convex_hull.intersection(everywhere)
+
+
+def _turns_that_land(axis: Array, half_angle: float, drop: float, reach: float) -> Array:
+    """Turns about the axis, in steps of half a degree or less, whose edge meets a plane `drop` away within 2 reach.
+
+    The edge's rise is cos(half) axis_z + sin(half) s sin(turn), s being how far the axis is from upright, so the
+    turns that land form one arc, and its ends are known.
+    """
+    upright = square_to(UP, axis)
+    swing = np.sin(half_angle) * (float(np.hypot(axis[0], axis[1])) if upright is not None else 0.0)
+    level = np.cos(half_angle) * axis[2]
+    towards = np.sign(drop)
+    least = abs(drop) / (2 * reach)  # rise per unit of length
+    # towards * (level + swing sin(turn)) >= least
+    if towards * level - swing >= least:
+        return np.linspace(-np.pi, np.pi, 720, endpoint=False)
+    if towards * level + swing <= least:
+        return np.zeros(0)
+    half_arc = np.arccos(np.clip((least - towards * level) / swing, -1.0, 1.0))
+    return towards * np.pi / 2 + np.linspace(-half_arc, half_arc, 720)

@@ -1,0 +1,65 @@
+"""Headings in words: plan directions as they are spoken in the room.
+
+Left and right are the room's own, as seen when facing the screen wall, whatever the heading starts from:
+"20 degrees right of rear" leans from the rear towards the right-hand wall.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+
+import numpy as np
+
+from earshed.model.geometry import FRONT, PARALLEL, RIGHT, UP, Array
+from earshed.model.units import MeasureError, parse_angle
+
+NAMED: Mapping[str, Array] = {
+    "front": FRONT, "rear": -FRONT, "left": -RIGHT, "right": RIGHT, "up": UP, "down": -UP,
+}  # fmt: skip
+_LEVEL = ("front", "rear", "left", "right")
+_BETWEEN = re.compile(rf"(.+?)\s+({'|'.join(_LEVEL)})\s+of\s+({'|'.join(_LEVEL)})")
+
+HOW_TO_WRITE = (
+    "write front, rear, left, right, up, down, `35deg right of front`, or degrees clockwise from front seen from above"
+)
+
+
+def parse_heading(text: str) -> Array:
+    """Unit vector (3,) of a heading. Raises MeasureError for words that name none.
+
+    A bare angle turns clockwise from front as seen from above: 90 is right.
+    """
+    words = " ".join(text.lower().split())
+    if words in NAMED:
+        return NAMED[words]
+    if found := _BETWEEN.fullmatch(words):
+        start, side = NAMED[found[3]], NAMED[found[2]]
+        if start @ side == 0:
+            return _turned(start, side, parse_angle(found[1]))
+        raise MeasureError(f"{text}: {found[2]} and {found[3]} are not square to each other")
+    try:
+        return _turned(FRONT, RIGHT, parse_angle(words))
+    except MeasureError:
+        raise MeasureError(f"{text} is not a heading; {HOW_TO_WRITE}") from None
+
+
+def _turned(start: Array, side: Array, angle: float) -> Array:
+    return math.cos(angle) * start + math.sin(angle) * side
+
+
+def heading_words(direction: Array) -> str:
+    """The plan direction of a vector (3,) in words, to a degree: "35 degrees right of front".
+
+    A vector with no level part is "straight down" or "straight up".
+    """
+    if np.hypot(direction[0], direction[1]) < PARALLEL * np.linalg.norm(direction):
+        return "straight down" if direction[2] < 0 else "straight up"
+    bearing = math.degrees(math.atan2(direction[0], direction[1]))
+    side = "right" if bearing > 0 else "left"
+    start, turn = ("front", abs(bearing)) if abs(bearing) <= 90 else ("rear", 180 - abs(bearing))
+    degrees = round(turn)
+    if degrees in (0, 90):
+        return start if degrees == 0 else side
+    return f"{degrees} degree{'s' if degrees != 1 else ''} {side} of {start}"

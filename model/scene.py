@@ -1,0 +1,50 @@
+"""A scene: one room with everything in it, under one scheme."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from earshed.model.aim import Aim
+from earshed.model.fixture import CanLight
+from earshed.model.framing import Framing
+from earshed.model.geometry import Array
+from earshed.model.listening_plane import PlaneSpec
+from earshed.model.room import Room
+from earshed.model.screen import WallPatch
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import SpeakerType
+from earshed.model.units import PrintUnits
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """Everything a scene file says, in metres and radians; `scheme` is None for the scene as it stands."""
+
+    title: str
+    scheme: str | None
+    schemes: tuple[str, ...]
+    print_units: PrintUnits
+    room: Room
+    datums: Mapping[str, Array]
+    lights: tuple[CanLight, ...]
+    openings: tuple[WallPatch, ...]
+    framing: tuple[Framing, ...]
+    screen: WallPatch | None
+    seats: tuple[Seat, ...]
+    speaker_types: Mapping[str, SpeakerType]
+    speakers: tuple[Speaker, ...]
+    plane: PlaneSpec
+    notes: tuple[str, ...] = ()
+    """What reading the file decided that its writer should know."""
+
+    @property
+    def judged(self) -> tuple[Speaker, ...]:
+        """The speakers that coverage is asked of."""
+        return tuple(speaker for speaker in self.speakers if speaker.has_verdict)
+
+    def seats_of(self, aim: Aim) -> tuple[Seat, ...]:
+        """The seats that an aim names, in the scene's order."""
+        names = getattr(aim, "names", ())
+        return tuple(seat for seat in self.seats if seat.name in names)

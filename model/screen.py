@@ -1,0 +1,45 @@
+"""The picture on its wall, and openings in walls."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from earshed.model.geometry import UP, Array
+from earshed.model.plan import Wall
+
+
+@dataclass(frozen=True, eq=False)
+class WallPatch:
+    """An upright rectangle on a wall: from `start` to `end` along it, from `bottom` to `top`, metres."""
+
+    name: str
+    wall: Wall
+    start: float
+    end: float
+    bottom: float
+    top: float
+
+    @property
+    def center(self) -> Array:
+        """Its middle (3,)."""
+        return self.point((self.start + self.end) / 2, (self.bottom + self.top) / 2)
+
+    @property
+    def corners(self) -> Array:
+        """Its corners (4, 3), round from start and bottom."""
+        return np.array([
+            self.point(self.start, self.bottom), self.point(self.end, self.bottom),
+            self.point(self.end, self.top), self.point(self.start, self.top),
+        ])  # fmt: skip
+
+    def point(self, along: float, height: float) -> Array:
+        """The point (3,) of its wall at a distance from the wall's start and a height."""
+        return np.append(self.wall.start + along * self.wall.along, 0.0) + height * UP
+
+
+def picture_size(diagonal: float, aspect: float) -> tuple[float, float]:
+    """Width and height of a picture of that diagonal; `aspect` is width over height."""
+    height = diagonal / np.hypot(aspect, 1.0)
+    return float(aspect * height), float(height)

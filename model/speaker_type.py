@@ -1,0 +1,92 @@
+"""Speaker types: what a model is and can do, apart from where one hangs."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+Mount = Literal["in-ceiling", "in-wall", "stand", "on-surface"]
+Verdict = Literal["covered", "fringe", "outside"]
+
+ON_THE_LIMIT = 1e-9
+"""Radians by which an angle may pass a limit through rounding and still lie on it."""
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """The axis is square to the baffle."""
+
+
+@dataclass(frozen=True)
+class Angled:
+    """The axis stands at one set angle (radians) from the baffle normal, turned to any heading."""
+
+    angle: float
+
+
+@dataclass(frozen=True)
+class Pivoting:
+    """The axis goes anywhere within `limit` (radians) of the baffle normal."""
+
+    limit: float
+
+
+Aiming = Fixed | Angled | Pivoting
+
+
+@dataclass(frozen=True)
+class Coverage:
+    """Coverage angle: full included angle (radians) between the -6 dB directions, at a band in Hz if it is known."""
+
+    angle: float
+    band_hz: float | None = None
+
+    @property
+    def limit(self) -> float:
+        """Off-axis angle (radians) at which the level is down 6 dB."""
+        return self.angle / 2
+
+    @property
+    def covered_limit(self) -> float:
+        """Off-axis angle (radians) at which a square-law beam, 6 dB down at the limit, is down 3 dB."""
+        return self.limit / math.sqrt(2)
+
+    def verdict(self, off_axis: float) -> Verdict:
+        """What a point at this off-axis angle (radians) gets; limits count as inside."""
+        if off_axis <= self.covered_limit + ON_THE_LIMIT:
+            return "covered"
+        return "fringe" if off_axis <= self.limit + ON_THE_LIMIT else "outside"
+
+
+@dataclass(frozen=True)
+class Size:
+    """Outside size of a cabinet, metres: across its face, up its face, behind its face."""
+
+    width: float
+    height: float
+    depth: float
+
+
+TYPICAL_CABINET = Size(width=0.20, height=0.32, depth=0.24)
+"""Drawn where a stand or surface type states no size. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class SpeakerType:
+    """Catalog facts of one model; lengths in metres, None where the scene does not say."""
+
+    name: str
+    mount: Mount
+    aiming: Aiming
+    coverage: Coverage | None
+    cutout: float | None = None
+    bezel: float | None = None
+    mounting_depth: float | None = None
+    size: Size = TYPICAL_CABINET
+    subwoofer: bool = False
+
+    @property
+    def face_diameter(self) -> float:
+        """Diameter (metres) of the round that shows: the bezel, else the cut-out, else the cabinet's width."""
+        return self.bezel or self.cutout or self.size.width

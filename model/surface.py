@@ -1,0 +1,70 @@
+"""Flat faces of the room: where holes are cut and lines are taped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+
+from earshed.model.geometry import Array, face_frame, frozen
+
+Kind = Literal["floor", "wall", "ceiling", "soffit"]
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """A named flat face: `origin` (3,) on it, unit `normal` (3,) into the room, and its outline.
+
+    `outline` is in the face's own plane, metres: first coordinate level, second up the slope, from `origin`.
+    """
+
+    name: str
+    kind: Kind
+    origin: Array
+    normal: Array
+    outline: shapely.Polygon | shapely.MultiPolygon
+
+    @cached_property
+    def frame(self) -> Array:
+        """Unit vectors (2, 3): level and up the slope."""
+        return frozen(face_frame(self.normal))
+
+    def to_face(self, points: ArrayLike) -> Array:
+        """Face coordinates (..., 2) of points (..., 3); what stands off the face drops square onto it."""
+        return (np.asarray(points, dtype=np.float64) - self.origin) @ self.frame.T
+
+    def to_room(self, uv: ArrayLike) -> Array:
+        """Points (..., 3) at face coordinates (..., 2)."""
+        return self.origin + np.asarray(uv, dtype=np.float64) @ self.frame
+
+    @property
+    def area(self) -> float:
+        """Square metres."""
+        return float(self.outline.area)
+
+    @property
+    def slope(self) -> float:
+        """Angle from level, radians, 0 to pi/2."""
+        return float(np.arctan2(np.hypot(self.normal[0], self.normal[1]), abs(self.normal[2])))
+
+    def rings(self) -> list[Array]:
+        """Corners (N, 3) of every boundary ring, first corner repeated last."""
+        parts = shapely.get_parts(self.outline)
+        return [self.to_room(np.array(ring.coords)) for part in parts for ring in (part.exterior, *part.interiors)]
+
+    def room_to_edge(self, point: ArrayLike) -> float:
+        """Metres along the face from a point (3,) on it to the nearest edge; negative where it is off the face."""
+        spot = shapely.Point(self.to_face(point))
+        distance = float(self.outline.boundary.distance(spot))
+        return distance if self.outline.intersects(spot) else -distance
+
+
+def face_from_corners(name: str, kind: Kind, corners: ArrayLike, normal: ArrayLike) -> Surface:
+    """A surface through coplanar corners (N, 3), in order."""
+    corners, normal = frozen(corners), frozen(normal)
+    frame = np.array(face_frame(normal))
+    return Surface(name, kind, corners[0], normal, shapely.Polygon((corners - corners[0]) @ frame.T))
