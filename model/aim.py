@@ -130,9 +130,12 @@ def _rim_candidates(directions: Array, normal: Array, angle: float) -> Array:
     spread = np.arccos(-level[meets] / swing[meets])
     headings += [middle + spread, middle - spread]
     if np.any(np.hypot(along[:, 0], along[:, 1]) < SAME_ANGLE):
-        headings.append(np.linspace(-np.pi, np.pi, 7200, endpoint=False))  # a listener straight ahead ties every heading
+        headings.append(
+            np.linspace(-np.pi, np.pi, 7200, endpoint=False)
+        )  # a listener straight ahead ties every heading
     turned = np.concatenate(headings)[:, None]
-    return np.cos(angle) * normal + np.sin(angle) * (np.cos(turned) * ahead + np.sin(turned) * aside)
+    axes: Array = np.cos(angle) * normal + np.sin(angle) * (np.cos(turned) * ahead + np.sin(turned) * aside)
+    return axes
 
 
 def _lean_frame(normal: Array) -> tuple[Array, Array]:

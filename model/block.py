@@ -26,7 +26,7 @@ class Block:
 
     @property
     def footprint(self) -> shapely.Polygon:
-        return shapely.box(self.lower[0], self.lower[1], self.upper[0], self.upper[1])
+        return shapely.Polygon(self.corners)
 
     @property
     def corners(self) -> Array:
@@ -53,7 +53,5 @@ class Block:
     def holds(self, points: ArrayLike) -> NDArray[np.bool_]:
         """Whether points (..., 3) lie inside it, by more than a touch."""
         points = np.asarray(points, dtype=np.float64)
-        inside: NDArray[np.bool_] = np.all(
-            (points > self.lower + TOUCHING) & (points < self.upper - TOUCHING), axis=-1
-        )
+        inside: NDArray[np.bool_] = np.all((points > self.lower + TOUCHING) & (points < self.upper - TOUCHING), axis=-1)
         return inside

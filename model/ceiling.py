@@ -50,7 +50,8 @@ Ceiling = tuple[CeilingPlane, ...]
 
 def ceiling_height(ceiling: Ceiling, xy: ArrayLike) -> Array:
     """Height (...) of the ceiling over plan points (..., 2)."""
-    return np.min([plane.height(xy) for plane in ceiling], axis=0)
+    lowest: Array = np.min([plane.height(xy) for plane in ceiling], axis=0)
+    return lowest
 
 
 def plane_over(ceiling: Ceiling, xy: Array) -> CeilingPlane:
@@ -79,7 +80,14 @@ def shed(*, width: float, length: float, low: float, high: float, rises: Side) -
 
 
 def gable(
-    *, width: float, length: float, ridge: RidgeRun, low: float, peak: float, ridge_at: float | None, far_low: float | None
+    *,
+    width: float,
+    length: float,
+    ridge: RidgeRun,
+    low: float,
+    peak: float,
+    ridge_at: float | None,
+    far_low: float | None,
 ) -> Ceiling:
     """Two slopes that meet in a ridge.
 
@@ -118,7 +126,9 @@ def planes(points: ArrayLike) -> Ceiling:
     return tuple(ceiling)
 
 
-def _slope(name: str, level: RidgeRun, start: float, start_height: float, end: float, end_height: float) -> CeilingPlane:
+def _slope(
+    name: str, level: RidgeRun, start: float, start_height: float, end: float, end_height: float
+) -> CeilingPlane:
     """The plane level along `level`, through two heights at two distances from the left or from the front."""
     rise = (end_height - start_height) / (end - start)
     at_origin = start_height - rise * start

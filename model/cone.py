@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import UP, Array, face_frame, square_to
 from earshed.model.room import Room
@@ -54,12 +55,12 @@ def cone_directions(axis: Array, half_angle: float, around: Array) -> Array:
     return edge
 
 
-def footprint(room: Room, position: Array, axis: Array, half_angle: float, height: float) -> shapely.Geometry:
+def footprint(room: Room, position: Array, axis: Array, half_angle: float, height: float) -> BaseGeometry:
     """Plan area in which the listening plane, `height` above what one stands on, lies within `half_angle` of an axis.
 
     A union over the floor and each riser of the plane section there, clipped to where that height is stood on.
     """
-    taken: shapely.Geometry = shapely.Polygon()
+    taken: BaseGeometry = shapely.Polygon()
     pieces = []
     for riser in sorted(room.risers, key=lambda riser: -float(riser.upper[2])):
         stand = riser.footprint.intersection(room.plan.polygon).difference(taken)
@@ -71,7 +72,7 @@ def footprint(room: Room, position: Array, axis: Array, half_angle: float, heigh
     return shapely.union_all(sections)
 
 
-def _section(apex: Array, axis: Array, half_angle: float, level: float, reach: float) -> shapely.Geometry:
+def _section(apex: Array, axis: Array, half_angle: float, level: float, reach: float) -> BaseGeometry:
     """The part of the plane at height `level` within `half_angle` of the axis, out to about `reach` from the apex."""
     everywhere = shapely.box(*(apex[:2] - reach), *(apex[:2] + reach))
     if half_angle > np.pi / 2:  # what is left out is the cone round the opposite direction
@@ -101,4 +102,5 @@ def _turns_that_land(axis: Array, half_angle: float, drop: float, reach: float) 
     if towards * level + swing <= least:
         return np.zeros(0)
     half_arc = np.arccos(np.clip((least - towards * level) / swing, -1.0, 1.0))
-    return towards * np.pi / 2 + np.linspace(-half_arc, half_arc, 720)
+    turns: Array = towards * np.pi / 2 + np.linspace(-half_arc, half_arc, 720)
+    return turns

@@ -115,7 +115,7 @@ def verdict_map(speaker: Speaker, angles: Map) -> NDArray[np.int8]:
     """Verdict (ny, nx) at each plane point, an index into VERDICTS; -1 where the off-axis angle (degrees) is nan."""
     covered, limit = np.degrees([speaker.coverage.covered_limit, speaker.coverage.limit])
     slack = np.degrees(ON_THE_LIMIT)
-    verdict = (angles > covered + slack).astype(np.int8) + (angles > limit + slack).astype(np.int8)
+    verdict: NDArray[np.int8] = (angles > covered + slack).astype(np.int8) + (angles > limit + slack).astype(np.int8)
     verdict[np.isnan(angles)] = -1
     return verdict
 

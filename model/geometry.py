@@ -30,7 +30,8 @@ def unit(vectors: ArrayLike) -> Array:
     length = np.linalg.norm(vectors, axis=-1, keepdims=True)
     if np.any(length == 0):
         raise ValueError("a direction of no length")
-    return vectors / length
+    scaled: Array = vectors / length
+    return scaled
 
 
 def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
@@ -40,7 +41,8 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
     (W. Kahan, "How Futile are Mindless Assessments of Roundoff", 2006, section 12). A vector of no length gives 0.
     """
     a, b = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
-    return np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), np.sum(a * b, axis=-1))
+    angle: Array = np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), np.sum(a * b, axis=-1))
+    return angle
 
 
 def square_to(direction: ArrayLike, normal: Array) -> Array | None:
@@ -60,7 +62,8 @@ def tilted(normal: Array, toward: ArrayLike, angle: float) -> Array:
     lean = square_to(toward, normal)
     if lean is None:
         raise ValueError("the heading is parallel to the direction the baffle faces, so it names no lean")
-    return np.cos(angle) * normal + np.sin(angle) * lean
+    axis: Array = np.cos(angle) * normal + np.sin(angle) * lean
+    return axis
 
 
 def face_frame(normal: Array) -> tuple[Array, Array]:

@@ -86,7 +86,7 @@ class Plan:
 
 def rectangle(width: float, length: float) -> Plan:
     """A plan `width` left to right and `length` front to back, metres."""
-    corners = frozen([[0, 0], [width, 0], [width, -length], [0, -length]])
+    corners = frozen([[0.0, 0.0], [width, 0.0], [width, -length], [0.0, -length]])
     return Plan(corners, RECTANGLE_WALLS, "rectangle")
 
 
@@ -96,9 +96,9 @@ def outline(corners: ArrayLike) -> Plan:
     The front left corner of their bounding box becomes the origin. Wall N runs from corner N to the next, from 1.
     """
     measured = np.asarray(corners, dtype=np.float64)
-    measured = measured - measured.min(axis=0)
+    measured = measured - np.min(measured, axis=0)
     names = tuple(f"wall {number}" for number in range(1, len(measured) + 1))
-    return Plan(frozen(measured * [1.0, -1.0]), names, "outline")
+    return Plan(frozen(measured * np.array([1.0, -1.0])), names, "outline")
 
 
 def _refuse_impossible(corners: Array) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array
 from earshed.model.units import FOOT
@@ -29,13 +30,12 @@ class Seat:
 class SeatingArea:
     """The plan area within 2 ft of the hull of the seats."""
 
-    hull: shapely.Geometry
+    hull: BaseGeometry
 
     def holds(self, xy: ArrayLike) -> NDArray[np.bool_]:
         """Whether plan points (..., 2) lie in it."""
         xy = np.asarray(xy, dtype=np.float64)
-        inside: NDArray[np.bool_] = shapely.distance(self.hull, shapely.points(xy)) <= AROUND_SEATS
-        return inside
+        return np.asarray(shapely.distance(self.hull, shapely.points(xy)) <= AROUND_SEATS)
 
     @property
     def outline(self) -> Array:

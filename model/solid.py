@@ -6,6 +6,7 @@ manifold3d keeps every result a closed two-manifold; this module is the only one
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import manifold3d
 import numpy as np
@@ -19,7 +20,7 @@ TALL = 1000.0
 
 @dataclass(frozen=True, eq=False)
 class Mesh:
-    """Triangles of a closed surface: `vertices` (V, 3) metres, `triangles` (T, 3) indices, outward by the right hand."""
+    """A closed surface: `vertices` (V, 3) in metres, `triangles` (T, 3) of indices, outward by the right hand."""
 
     vertices: Array
     triangles: NDArray[np.int64]
@@ -45,7 +46,7 @@ class Mesh:
         return len(edges) > 0 and len(there) == len(edges) and bool(np.array_equal(there, back))
 
 
-Solid = manifold3d.Manifold
+Solid: TypeAlias = manifold3d.Manifold
 
 
 def prism(corners: ArrayLike, *, bottom: float, height: float) -> Solid:

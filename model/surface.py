@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array, face_frame, frozen
 
@@ -26,7 +27,7 @@ class Surface:
     kind: Kind
     origin: Array
     normal: Array
-    outline: shapely.Polygon | shapely.MultiPolygon
+    outline: BaseGeometry
 
     @cached_property
     def frame(self) -> Array:

@@ -79,7 +79,9 @@ def _unsigned(body: str, *, shown: str, bare: BareUnit | None) -> float:
             raise MeasureError(f"{shown} has no unit; {HOW_TO_WRITE}, or state bare_lengths: in at the top of the file")
         return float(value * _METRES[bare or "m"])
     if found := _FEET_THEN_BARE.fullmatch(body):
-        raise MeasureError(f"{shown}: the {found[2]} after the feet needs its inch mark, as in {found[1]}' {found[2]}\"")
+        raise MeasureError(
+            f"{shown}: the {found[2]} after the feet needs its inch mark, as in {found[1]}' {found[2]}\""
+        )
     raise MeasureError(f"{shown} is not a length; {HOW_TO_WRITE}")
 
 

@@ -1,0 +1,1 @@
+"""Checks: each looks at a scene and yields findings; none stops another."""

@@ -1,0 +1,120 @@
+"""Whether each hole can be cut as drawn: within one face, clear of other holes, of openings and of the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import shapely
+
+from earshed.model.block import TOUCHING
+from earshed.model.checks.places import wall_face
+from earshed.model.finding import Finding
+from earshed.model.geometry import Array
+from earshed.model.scene import Scene
+from earshed.model.speaker import Speaker
+from earshed.model.surface import Surface
+from earshed.model.units import format_length
+
+
+@dataclass(frozen=True, eq=False)
+class Hole:
+    """A round hole in a face: center (3,), diameter of the cut, diameter of the rim that shows; metres."""
+
+    owner: str
+    what: str
+    surface: Surface
+    center: Array
+    cut: float
+    rim: float
+
+
+def hole_findings(scene: Scene) -> Iterator[Finding]:
+    holes = [*_speaker_holes(scene), *_light_holes(scene)]
+    for hole in holes:
+        if hole.what == "speaker":
+            yield from _past_edge(scene, hole)
+    for one, other in combinations(holes, 2):
+        if one.what == "speaker" or other.what == "speaker":
+            yield from _meeting(scene, *((one, other) if one.what == "speaker" else (other, one)))
+    for speaker in scene.speakers:
+        yield from _in_opening(scene, speaker)
+
+
+def _speaker_holes(scene: Scene) -> Iterator[Hole]:
+    for speaker in scene.speakers:
+        if speaker.surface is not None:
+            kind = speaker.type
+            cut = kind.cutout or kind.bezel or 0.0
+            yield Hole(speaker.name, "speaker", speaker.surface, speaker.position, cut, kind.bezel or cut)
+
+
+def _light_holes(scene: Scene) -> Iterator[Hole]:
+    for light in scene.lights:
+        yield Hole(light.name, "light", light.surface, light.position, light.cutout, light.body)
+
+
+def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    """A hole must lie in one face: across a crease or a ridge it cannot be cut, and a rim across one cannot lie flat."""
+    room = hole.surface.room_to_edge(hole.center)
+    if room < 0:
+        return  # it sits outside the room, which is a finding of its own
+    edge = _nearest_edge(scene, hole)
+    if room < hole.cut / 2 - TOUCHING:
+        short = format_length(hole.cut / 2 - room, scene.print_units)
+        yield Finding(
+            "error",
+            "cutout-past-edge",
+            hole.owner,
+            f"its cut-out crosses {edge} by {short}: the center is {format_length(room, scene.print_units)} from it "
+            f"and needs {format_length(hole.cut / 2, scene.print_units)}",
+        )
+    elif room < hole.rim / 2 - TOUCHING:
+        short = format_length(hole.rim / 2 - room, scene.print_units)
+        yield Finding(
+            "warning", "bezel-past-edge", hole.owner, f"its bezel laps {edge} by {short}, so it cannot lie flat there"
+        )
+
+
+def _nearest_edge(scene: Scene, hole: Hole) -> str:
+    """The edge next to a hole, named by the face beyond it."""
+    spot = shapely.Point(hole.surface.to_face(hole.center))
+    nearest = hole.surface.outline.boundary.interpolate(hole.surface.outline.boundary.project(spot))
+    point = hole.surface.to_room(np.array(nearest.coords[0]))
+    for other in scene.room.surfaces:
+        if other.name != hole.surface.name and abs((point - other.origin) @ other.normal) < 1e-4:
+            if other.outline.distance(shapely.Point(other.to_face(point))) < 1e-4:
+                return f"the crease to the {other.name}"
+    return f"the edge of the {hole.surface.name}"
+
+
+def _meeting(scene: Scene, one: Hole, other: Hole) -> Iterator[Finding]:
+    if one.surface.name != other.surface.name:
+        return
+    apart = float(np.linalg.norm(one.center - other.center))
+    if apart < (one.cut + other.cut) / 2 - TOUCHING:
+        by = format_length((one.cut + other.cut) / 2 - apart, scene.print_units)
+        yield Finding("error", "holes-meet", one.owner, f"its hole runs into that of {other.owner} by {by}")
+    elif apart < (one.rim + other.rim) / 2 - TOUCHING:
+        by = format_length((one.rim + other.rim) / 2 - apart, scene.print_units)
+        yield Finding("warning", "rims-meet", one.owner, f"its bezel overlaps {other.owner} by {by}")
+
+
+def _in_opening(scene: Scene, speaker: Speaker) -> Iterator[Finding]:
+    if speaker.surface is None or speaker.surface.kind != "wall":
+        return
+    radius = (speaker.type.cutout or speaker.type.bezel or 0.0) / 2
+    patches = [(patch, f"the opening {patch.name}") for patch in scene.openings]
+    if scene.screen:
+        patches.append((scene.screen, "the screen"))
+    for patch, named in patches:
+        face = wall_face(scene, patch)
+        if face is None or face.name != speaker.surface.name:
+            continue
+        away = shapely.Polygon(face.to_face(patch.corners)).distance(shapely.Point(face.to_face(speaker.position)))
+        if away < radius - TOUCHING or away == 0:
+            severity = "warning" if patch is scene.screen else "error"
+            says = "it sits behind" if patch is scene.screen else "it would be cut into"
+            yield Finding(severity, "in-opening", speaker.name, f"{says} {named} in the {face.name}")

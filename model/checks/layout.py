@@ -1,0 +1,33 @@
+"""Whether each channel is on the side of the room that its name says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from earshed.model.finding import Finding
+from earshed.model.pairs import direction_from_seat
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat, reference_position
+
+CLEARLY_ASIDE = math.radians(5.0)
+
+
+def layout_findings(scene: Scene) -> Iterator[Finding]:
+    if not scene.seats:
+        return
+    reference = Seat("reference position", reference_position(scene.seats))
+    for speaker in scene.speakers:
+        nominal = speaker.channel.azimuth_deg if speaker.channel else None
+        if not nominal or abs(nominal) == 180:
+            continue
+        azimuth, _ = direction_from_seat(scene, reference, speaker.position)
+        if azimuth * nominal < 0 and abs(math.sin(azimuth)) > math.sin(CLEARLY_ASIDE):
+            side, other = ("left", "right") if nominal > 0 else ("right", "left")
+            yield Finding(
+                "warning",
+                "channel-side",
+                speaker.name,
+                f"its channel {speaker.channel} is on the {side} of the main seats, but it hangs on the {other}; "
+                "in these labels plus is LEFT",
+            )

@@ -1,0 +1,25 @@
+"""Runs every check over a scene."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from earshed.model.checks.coverage import coverage_findings
+from earshed.model.checks.holes import hole_findings
+from earshed.model.checks.layout import layout_findings
+from earshed.model.checks.places import place_findings
+from earshed.model.finding import SEVERITIES, Finding
+from earshed.model.pairs import Pair
+from earshed.model.scene import Scene
+
+
+def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
+    """All findings on a scene, the gravest first; `pairs` are the scene's seat_pairs."""
+    found = [
+        *place_findings(scene),
+        *hole_findings(scene),
+        *coverage_findings(scene, pairs),
+        *layout_findings(scene),
+        *(Finding("note", "reading", scene.title, note) for note in scene.notes),
+    ]
+    return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))

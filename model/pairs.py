@@ -1,0 +1,79 @@
+"""What each seat gets from each speaker, exactly, seat by seat."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from earshed.model.coverage import VERDICTS, channel_groups, off_axis
+from earshed.model.geometry import FRONT, PARALLEL, Array
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.sight import obstacle_between
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Verdict
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One seat and one speaker: distance in metres, angles in radians.
+
+    `azimuth` is the bearing in plan from the seat to the speaker, zero towards the middle of the picture (straight
+    ahead where there is none), positive to the left, in (-pi, pi]; `elevation` from level at the ear (the senses of
+    Rec. ITU-R BS.2051-3, section 3). `obstacle` names what stands in the way, None where the view is free.
+    """
+
+    seat: Seat
+    speaker: Speaker
+    distance: float
+    off_axis: float
+    azimuth: float
+    elevation: float
+    verdict: Verdict
+    obstacle: str | None
+
+    @property
+    def visible(self) -> bool:
+        return self.obstacle is None
+
+
+def seat_pairs(scene: Scene) -> list[Pair]:
+    """Every seat with every speaker that coverage is asked of, seats outermost, both in the scene's order."""
+    return [pair(scene, seat, speaker) for seat in scene.seats for speaker in scene.judged]
+
+
+def pair(scene: Scene, seat: Seat, speaker: Speaker) -> Pair:
+    angle = float(off_axis(seat.ear, speaker.position, speaker.axis))
+    way = speaker.position - seat.ear
+    azimuth, elevation = direction_from_seat(scene, seat, speaker.position)
+    return Pair(
+        seat,
+        speaker,
+        distance=float(np.linalg.norm(way)),
+        off_axis=angle,
+        azimuth=azimuth,
+        elevation=elevation,
+        verdict=speaker.coverage.verdict(angle),
+        obstacle=obstacle_between(seat.ear, speaker.position, scene.room),
+    )
+
+
+def direction_from_seat(scene: Scene, seat: Seat, point: Array) -> tuple[float, float]:
+    """Azimuth and elevation (radians) of a point (3,) from a seat's ear; azimuth 0 where it is straight above."""
+    way = point - seat.ear
+    ahead = scene.screen.center - seat.ear if scene.screen else FRONT
+    level = math.hypot(way[0], way[1])
+    elevation = math.atan2(way[2], level)
+    if level < PARALLEL or math.hypot(ahead[0], ahead[1]) < PARALLEL:
+        return 0.0, elevation
+    turn = math.atan2(ahead[0] * way[1] - ahead[1] * way[0], ahead[0] * way[0] + ahead[1] * way[1])
+    return (math.pi if turn == -math.pi else turn), elevation
+
+
+def best_pairs(pairs: Sequence[Pair]) -> list[Pair]:
+    """Of the pairs of one seat, the one that counts per signal: the best verdict, then the smallest angle."""
+    groups = channel_groups([pair.speaker for pair in pairs])
+    return [min((pairs[i] for i in group), key=lambda p: (VERDICTS.index(p.verdict), p.off_axis)) for group in groups]

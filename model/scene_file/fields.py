@@ -1,0 +1,153 @@
+"""Kinds of values in a scene file, read from text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from difflib import get_close_matches
+from typing import Annotated, Any, TypeVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
+from pydantic_core import PydanticCustomError
+
+from earshed.model.framing import DRESSED
+from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
+from earshed.model.units import MeasureError, format_length, parse_angle, parse_length
+
+T = TypeVar("T")
+
+LARGEST_LENGTH = 60.0
+"""Metres: past this a room is refused, so nothing in it can be larger."""
+
+
+class Part(BaseModel):
+    """A table of known keys."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _only_known_keys(cls, value: Any) -> Any:
+        if not isinstance(value, dict):
+            raise PydanticCustomError("not_a_table", "needs keys, such as {example}", {"example": _example(cls)})
+        for key in value:
+            if key not in cls.model_fields:
+                raise PydanticCustomError(
+                    "unknown_key", "{message}", {"key": key, "message": unknown_key(key, list(cls.model_fields))}
+                )
+        return value
+
+
+def _example(part: type[BaseModel]) -> str:
+    return "{" + ", ".join(f"{key}: ..." for key in list(part.model_fields)[:3]) + "}"
+
+
+def unknown_key(key: str, allowed: list[str]) -> str:
+    """What to say of a key that is not known here."""
+    near = get_close_matches(key, allowed, n=1)
+    hint = f"; did you mean `{near[0]}`?" if near else ""
+    return f"`{key}` is not a key here{hint} Allowed: {', '.join(allowed)}"
+
+
+def _text(value: Any, what: str) -> str:
+    if not isinstance(value, str):
+        raise ValueError(f"must be {what}, not a {'list' if isinstance(value, list) else 'table'}")
+    if not value:
+        raise ValueError(f"is empty; it must be {what}")
+    return value
+
+
+def _from_text(read: Callable[[str], T], what: str) -> Any:
+    """A validator that reads text; ValueErrors of `read` become messages."""
+
+    def validate(value: Any) -> T:
+        return read(_text(value, what))
+
+    return BeforeValidator(validate)
+
+
+def _length(least: float | None, *, inclusive: bool = True) -> Any:
+    def validate(value: Any, info: ValidationInfo) -> float:
+        text = _text(value, "a length")
+        metres = parse_length(text, bare=(info.context or {}).get("bare"))
+        if abs(metres) > LARGEST_LENGTH:
+            raise ValueError(f"{text} is past the {format_length(LARGEST_LENGTH, 'm')} that a room may measure")
+        if least is not None and (metres < least or (metres == least and not inclusive)):
+            raise ValueError(f"{text} must be {'more than' if not inclusive else 'at least'} {least:g}")
+        return metres
+
+    return BeforeValidator(validate)
+
+
+def _angle(low: float, high: float) -> Any:
+    """Degrees above `low`, up to `high`."""
+
+    def read(text: str) -> float:
+        angle = parse_angle(text)
+        degrees = round(angle * 180 / 3.141592653589793, 9)
+        if not low < degrees <= high:
+            raise ValueError(f"{text} must be more than {low:g} and at most {high:g} degrees")
+        return angle
+
+    return _from_text(read, "an angle")
+
+
+def _bool(text: str) -> bool:
+    words = {"true": True, "yes": True, "false": False, "no": False}
+    if text.lower() not in words:
+        raise ValueError(f"{text} must be true or false")
+    return words[text.lower()]
+
+
+def _aspect(text: str) -> float:
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)(?:\s*:\s*(\d+(?:\.\d+)?))?", text)
+    ratio = float(found[1]) / (float(found[2]) if found[2] else 1.0) if found and float(found[2] or 1) else 0.0
+    if not 0.2 <= ratio <= 10:
+        raise ValueError(f"{text} is not a picture shape; write it like 16:9 or 2.39:1")
+    return ratio
+
+
+def _band(text: str) -> float:
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(k?hz)", text.lower())
+    hertz = float(found[1]) * (1000 if found[2] == "khz" else 1) if found else 0.0
+    if not 20 <= hertz <= 40_000:
+        raise ValueError(f"{text} is not an audible band; write it like 4kHz or 500Hz")
+    return hertz
+
+
+def _aiming(value: Any) -> Aiming:
+    if value == "fixed":
+        return Fixed()
+    if isinstance(value, dict) and len(value) == 1:
+        (kind, text), *_ = value.items()
+        if kind in ("angled", "pivoting"):
+            angle = parse_angle(_text(text, "an angle"))
+            if not 0 < angle < 1.5707:
+                raise ValueError(f"{kind}: {text} must be more than 0 and less than 90 degrees")
+            return Angled(angle) if kind == "angled" else Pivoting(angle)
+    raise ValueError("must be fixed, {angled: ANGLE} or {pivoting: LIMIT}")
+
+
+def _member(text: str) -> tuple[float, float]:
+    if text in DRESSED:
+        return DRESSED[text]
+    try:
+        thickness, depth = (parse_length(part.strip()) for part in text.split(" x "))
+    except (MeasureError, ValueError):
+        raise ValueError(f"{text} must be one of {', '.join(DRESSED)}, or a size such as 1-3/4in x 9-1/2in") from None
+    if not (0 < thickness <= 0.5 and 0 < depth <= 1.5):
+        raise ValueError(f"{text} is not the size of a framing member")
+    return thickness, depth
+
+
+Name = Annotated[str, _from_text(str, "a name")]
+Length = Annotated[float, _length(None)]
+Height = Annotated[float, _length(0.0)]
+Size = Annotated[float, _length(0.0, inclusive=False)]
+Angle = Annotated[float, _angle(-360, 360)]
+CoverageAngle = Annotated[float, _angle(0, 360)]
+Flag = Annotated[bool, _from_text(_bool, "true or false")]
+Aspect = Annotated[float, _from_text(_aspect, "a picture shape")]
+Band = Annotated[float, _from_text(_band, "a band")]
+AimingField = Annotated[Aiming, BeforeValidator(_aiming)]
+Member = Annotated[tuple[float, float], _from_text(_member, "a member's size")]

@@ -1,0 +1,103 @@
+"""Turns the schema's complaints into sentences that name the thing, the value and what is allowed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import ValidationError
+
+from earshed.model.scene_file.problem import Mark, SceneError
+from earshed.model.scene_file.tree import Items, Node, Table, Text, mark_at
+
+Path = tuple[str | int, ...]
+
+_SINGULAR = {
+    "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
+    "risers": "riser", "speaker_types": "speaker type", "datums": "datum",
+}  # fmt: skip
+MOST_SHOWN = 12
+LONGEST_VALUE = 60
+
+
+def schema_error(error: ValidationError, tree: Table) -> SceneError:
+    """One error for all that the schema found, the first in the file in front."""
+    problems = {_problem(found, tree) for found in error.errors(include_url=False)}
+    ordered = [SceneError(message, mark) for mark, message in sorted(problems)]
+    first = ordered[0]
+    return SceneError(first.message, first.mark, tuple(ordered[1:MOST_SHOWN]))
+
+
+def named(tree: Table, path: Path) -> str:
+    """The thing and key at a path, in words: `speaker "upper left", aim`."""
+    words: list[str] = []
+    node: Node | None = tree
+    for step in path:
+        parent, node = node, _child(node, step)
+        if node is None:
+            continue
+        section = words[-1] if words else ""
+        if isinstance(step, int):
+            name = node.get("name") if isinstance(node, Table) else None
+            label = f' "{name.value[:LONGEST_VALUE]}"' if isinstance(name, Text) else f" {step + 1}"
+            words[-1:] = [_SINGULAR.get(section, section) + label]
+        elif isinstance(parent, Table) and section in ("speaker_types", "datums"):
+            words[-1:] = [f'{_SINGULAR[section]} "{step}"']
+        else:
+            words.append(step)
+    return ", ".join(words)
+
+
+def _child(node: Node | None, step: str | int) -> Node | None:
+    if isinstance(node, Table) and isinstance(step, str):
+        return node.get(step)
+    if isinstance(node, Items) and isinstance(step, int) and step < len(node.nodes):
+        return node.nodes[step]
+    return None
+
+
+def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
+    path: Path = tuple(found["loc"])
+    context = found.get("ctx", {})
+    match found["type"]:
+        case "unknown_key":
+            mark = mark_at(tree, (*path, context["key"]), key=True)
+            return mark, _say(tree, path, context["message"])
+        case "missing":
+            return mark_at(tree, path[:-1]), _say(tree, path[:-1], f"needs `{path[-1]}`")
+        case "union_tag_not_found":
+            key = context["discriminator"].strip("'")
+            return mark_at(tree, path), _say(tree, path, f"needs `{key}`")
+        case "union_tag_invalid":
+            key = context["discriminator"].strip("'")
+            words = f"{key} must be {_or(context['expected_tags'])}, not {_short(context['tag'])}"
+            return mark_at(tree, (*path, key)), _say(tree, path, words)
+        case "literal_error":
+            words = f"must be {_or(context['expected'])}, not {_short(found['input'])}"
+        case "value_error":
+            words = str(context["error"])
+        case "list_type":
+            words = f"must be a list, not {_short(found['input'])}"
+        case "dict_type" | "model_type" | "model_attributes_type":
+            words = f"needs keys, not {_short(found['input'])}"
+        case "too_short":
+            words = f"has {context['actual_length']} entries, and needs at least {context['min_length']}"
+        case "too_long":
+            words = f"has more entries than the {context['max_length']} it may have"
+        case _:
+            words = found["msg"]
+    return mark_at(tree, path), _say(tree, path, words)
+
+
+def _say(tree: Table, path: Path, words: str) -> str:
+    subject = named(tree, path)
+    return f"{subject}: {words}" if subject else words
+
+
+def _or(expected: str) -> str:
+    return expected.replace("'", "")
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, str):
+        return value if len(value) <= LONGEST_VALUE else value[:LONGEST_VALUE] + "..."
+    return "a list" if isinstance(value, list) else "a table" if isinstance(value, dict) else str(value)[:LONGEST_VALUE]

@@ -1,0 +1,262 @@
+"""The scene file's keys: what may stand where, and of what kind. Lengths come out in metres, angles in radians."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from earshed.model.scene_file.fields import (
+    AimingField,
+    Angle,
+    Aspect,
+    Band,
+    CoverageAngle,
+    Flag,
+    Height,
+    Length,
+    Member,
+    Name,
+    Part,
+    Size,
+)
+from earshed.model.units import BareUnit, PrintUnits
+
+MOST_CORNERS = 100
+MOST_PLANES = 40
+MOST_THINGS = 1000
+
+FROM_SIDE = ("from_left", "from_right", "from_center")
+FROM_END = ("from_front", "from_rear")
+
+
+class PlanPlace(Part):
+    """A place on the plan: one distance from a side and one from an end, or from a datum."""
+
+    from_left: Length | None = None
+    from_right: Length | None = None
+    from_center: Length | None = None
+    from_front: Length | None = None
+    from_rear: Length | None = None
+    datum: Name | None = None
+    right: Length | None = None
+    back: Length | None = None
+
+
+class WallPlace(PlanPlace):
+    """A place along a wall: one distance from a side, an end or, in an outline, the wall's first corner."""
+
+    wall: Name | None = None
+    along: Length | None = None
+
+
+class FlatFile(Part):
+    shape: Literal["flat"]
+    height: Size
+
+
+class ShedFile(Part):
+    shape: Literal["shed"]
+    low: Height
+    high: Size
+    rises: Literal["left", "right", "front", "rear"]
+
+
+class GableFile(Part):
+    shape: Literal["gable"]
+    ridge: Literal["front-to-back", "side-to-side"]
+    low: Height
+    peak: Size
+    ridge_at: Size | None = None
+    far_low: Height | None = None
+
+
+PlanPoint = Annotated[list[Length], Field(min_length=2, max_length=2)]
+SpacePoint = Annotated[list[Length], Field(min_length=3, max_length=3)]
+
+
+class PlanesFile(Part):
+    shape: Literal["planes"]
+    planes: Annotated[
+        list[Annotated[list[SpacePoint], Field(min_length=3, max_length=3)]],
+        Field(min_length=1, max_length=MOST_PLANES),
+    ]
+
+
+CeilingFile = Annotated[FlatFile | ShedFile | GableFile | PlanesFile, Field(discriminator="shape")]
+
+
+class RoomFile(Part):
+    width: Size | None = None
+    length: Size | None = None
+    outline: Annotated[list[PlanPoint], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
+    ceiling: CeilingFile
+
+    @model_validator(mode="after")
+    def _rectangle_or_outline(self) -> RoomFile:
+        sizes = (self.width is not None, self.length is not None)
+        if self.outline is not None and any(sizes):
+            raise ValueError("give either width and length, or outline, not both")
+        if self.outline is None and not all(sizes):
+            raise ValueError("needs width and length, or an outline")
+        return self
+
+
+class FramingFile(Part):
+    name: Name
+    surface: Name
+    member: Member
+    spacing: Size
+    direction: Literal["front-to-back", "side-to-side", "up-slope", "level"]
+    first_center: Height
+
+
+class BoxFile(PlanPlace):
+    name: Name
+    kind: Literal["box"]
+    bottom: Height
+    width: Size
+    length: Size
+    height: Size
+
+
+class CanLightFile(Part):
+    name: Name
+    kind: Literal["can light"]
+    at: PlanPlace
+    cutout: Size
+    body: Size | None = None
+
+
+FixtureFile = Annotated[BoxFile | CanLightFile, Field(discriminator="kind")]
+
+
+class OpeningFile(WallPlace):
+    name: Name
+    wall: Name
+    sill: Height
+    width: Size
+    height: Size
+
+
+class ScreenFile(Part):
+    wall: Name
+    diagonal: Size | None = None
+    width: Size | None = None
+    aspect: Aspect = 16 / 9
+    center_from_left: Length | None = None
+    center_from_right: Length | None = None
+    center_from_center: Length | None = None
+    center_from_front: Length | None = None
+    center_from_rear: Length | None = None
+    center_along: Length | None = None
+    bottom: Height
+
+    @model_validator(mode="after")
+    def _one_size(self) -> ScreenFile:
+        if (self.diagonal is None) == (self.width is None):
+            raise ValueError("needs diagonal or width, and not both")
+        return self
+
+
+class SeatFile(Part):
+    name: Name
+    at: PlanPlace
+    ear_height: Size
+    main: Flag = False
+
+
+class RiserFile(PlanPlace):
+    name: Name
+    width: Size
+    length: Size
+    height: Size
+
+
+class CoverageFile(Part):
+    angle: CoverageAngle
+    band: Band | None = None
+
+
+class CabinetFile(Part):
+    width: Size
+    height: Size
+    depth: Size
+
+
+def _coverage(value: Any) -> Any:
+    return {"angle": value} if isinstance(value, str) else value
+
+
+class SpeakerTypeFile(Part):
+    mount: Literal["in-ceiling", "in-wall", "stand", "on-surface"]
+    aiming: AimingField
+    coverage: Annotated[CoverageFile, BeforeValidator(_coverage)] | None = None
+    cutout: Size | None = None
+    bezel: Size | None = None
+    mounting_depth: Size | None = None
+    size: CabinetFile | None = None
+    subwoofer: Flag = False
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> SpeakerTypeFile:
+        if self.coverage is None and not self.subwoofer:
+            raise ValueError("needs coverage, the full angle between its -6 dB directions (or subwoofer: true)")
+        if self.cutout and self.bezel and self.bezel < self.cutout:
+            raise ValueError("the bezel must be at least as wide as the cutout that it hides")
+        return self
+
+
+class AimFile(Part):
+    tilt: Angle | None = None
+    toward: Name | None = None
+    seat: Name | None = None
+    seats: Literal["main", "all"] | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> AimFile:
+        kinds = [self.toward is not None or self.tilt is not None, self.seat is not None, self.seats is not None]
+        if sum(kinds) != 1 or (kinds[0] and self.toward is None):
+            raise ValueError("must be none, {tilt: ANGLE, toward: HEADING}, {seat: NAME} or {seats: main} (or all)")
+        return self
+
+
+def _aim(value: Any) -> Any:
+    if value == "none":
+        return None
+    if isinstance(value, str):
+        raise ValueError(f"{value} must be none, {{tilt: ANGLE, toward: HEADING}}, {{seat: NAME}} or {{seats: main}}")
+    return value
+
+
+class SpeakerFile(WallPlace):
+    name: Name
+    type: Name
+    channel: Name | None = None
+    at: WallPlace | None = None
+    height: Length | None = None
+    faces: Name | None = None
+    aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
+
+
+class ListeningPlaneFile(Part):
+    height: Size | None = None
+    step: Size | None = None
+
+
+class SceneFile(Part):
+    format: Literal["1"]
+    title: Name
+    print_units: PrintUnits = "ft-in"
+    bare_lengths: BareUnit | None = None
+    room: RoomFile
+    datums: dict[Name, PlanPlace] = Field(default_factory=dict)
+    framing: Annotated[list[FramingFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    fixtures: Annotated[list[FixtureFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    openings: Annotated[list[OpeningFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    screen: ScreenFile | None = None
+    seats: Annotated[list[SeatFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    risers: Annotated[list[RiserFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
+    speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    listening_plane: ListeningPlaneFile | None = None

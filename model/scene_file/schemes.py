@@ -1,0 +1,132 @@
+"""Schemes: named sets of changes, laid over the scene before it is read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from earshed.model.scene_file.fields import unknown_key
+from earshed.model.scene_file.problem import Mark, SceneError
+from earshed.model.scene_file.schema import FROM_END, FROM_SIDE
+from earshed.model.scene_file.tree import Entry, Items, Node, Table, Text
+
+BY_NAME_IN_LISTS = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
+BY_KEY = ("datums", "speaker_types")
+SINGLE = ("room", "screen", "listening_plane")
+FROM_DATUM = ("datum", "right", "back")
+_INSTEAD = (
+    (FROM_SIDE, (*FROM_SIDE, *FROM_DATUM)),
+    (FROM_END, (*FROM_END, *FROM_DATUM)),
+    (FROM_DATUM, (*FROM_SIDE, *FROM_END)),
+    (("diagonal", "width"), ("diagonal", "width")),
+)
+"""Keys that, given in a change, leave no room for others of the thing as it was."""
+SECTIONS = (*SINGLE, *BY_KEY, *BY_NAME_IN_LISTS)
+
+
+def scheme_names(tree: Table) -> tuple[str, ...]:
+    """The schemes of a scene, in file order. Raises SceneError where `schemes` is no table, or one is called base."""
+    node = tree.get("schemes")
+    if node is None:
+        return ()
+    schemes = _table(node, "schemes maps names to changes, as in {as found: {speakers: {...}}}")
+    for name, entry in schemes.entries.items():
+        if name.strip() in ("", "base"):
+            raise SceneError("a scheme needs a name, and not base, which is the scene without a scheme", entry.mark)
+    return tuple(schemes.entries)
+
+
+def without_schemes(tree: Table) -> Table:
+    return replace(tree, entries={key: entry for key, entry in tree.entries.items() if key != "schemes"})
+
+
+def apply_scheme(tree: Table, name: str) -> Table:
+    """The scene's tree with one scheme's changes made. Raises SceneError for changes that are not of that form."""
+    schemes = tree.get("schemes")
+    assert isinstance(schemes, Table)
+    changes = _table(schemes.entries[name].node, f'scheme "{name}" maps sections to changes')
+    sections = dict(without_schemes(tree).entries)
+    for key, entry in changes.entries.items():
+        if key == "remove":
+            continue
+        if key not in SECTIONS:
+            raise SceneError(f'scheme "{name}": {unknown_key(key, [*SECTIONS, "remove"])}', entry.mark)
+        sections[key] = Entry(entry.mark, _changed_section(key, sections.get(key), entry.node, name))
+    for removed in _removals(changes, name):
+        _take_out(sections, removed, name)
+    return replace(tree, entries=sections)
+
+
+def _changed_section(section: str, before: Entry | None, changes: Node, scheme: str) -> Node:
+    table = _table(changes, f'scheme "{scheme}", {section}: maps names to changes')
+    if section in SINGLE:
+        return _changed(before.node if before else None, table)
+    if section in BY_KEY:
+        entries = dict(before.node.entries) if before and isinstance(before.node, Table) else {}
+        for name, entry in table.entries.items():
+            old = entries[name].node if name in entries else None
+            change = _table(entry.node, f'scheme "{scheme}", {name}: needs the keys that change')
+            entries[name] = Entry(entry.mark, change if section == "datums" else _changed(old, change))
+        return Table(entries, table.mark)
+    nodes = list(before.node.nodes) if before and isinstance(before.node, Items) else []
+    places = {_name_of(node): index for index, node in enumerate(nodes)}
+    for name, entry in table.entries.items():
+        change = _table(entry.node, f'scheme "{scheme}", {name}: needs the keys that change')
+        if name in places:
+            nodes[places[name]] = _changed(nodes[places[name]], change)
+        else:
+            called = Entry(entry.mark, Text(name, entry.mark))
+            nodes.append(Table({"name": called, **change.entries}, entry.mark))
+    return Items(tuple(nodes), before.node.mark if before else table.mark)
+
+
+def _changed(before: Node | None, changes: Table) -> Table:
+    """A table with some keys replaced, each whole; a distance from one side replaces one from the other."""
+    kept = dict(before.entries) if isinstance(before, Table) else {}
+    for keys, instead in _INSTEAD:
+        if any(key in changes.entries for key in keys):
+            for key in instead:
+                kept.pop(key, None)
+    return Table({**kept, **changes.entries}, changes.mark)
+
+
+def _removals(changes: Table, scheme: str) -> list[Text]:
+    node = changes.get("remove")
+    if node is None:
+        return []
+    names = node.nodes if isinstance(node, Items) else (node,)
+    for name in names:
+        if not isinstance(name, Text):
+            raise SceneError(f'scheme "{scheme}", remove: is a list of names', name.mark)
+    return [name for name in names if isinstance(name, Text)]
+
+
+def _take_out(sections: dict[str, Entry], removed: Text, scheme: str) -> None:
+    for key in (*BY_NAME_IN_LISTS, *BY_KEY):
+        entry = sections.get(key)
+        if entry and isinstance(entry.node, Items):
+            kept = tuple(node for node in entry.node.nodes if _name_of(node) != removed.value)
+            if len(kept) < len(entry.node.nodes):
+                sections[key] = Entry(entry.mark, replace(entry.node, nodes=kept))
+                return
+        elif entry and isinstance(entry.node, Table) and removed.value in entry.node.entries:
+            entries = {name: value for name, value in entry.node.entries.items() if name != removed.value}
+            sections[key] = Entry(entry.mark, replace(entry.node, entries=entries))
+            return
+    raise SceneError(f'scheme "{scheme}", remove: nothing is called {removed.value}', removed.mark)
+
+
+def _name_of(node: Node) -> str | None:
+    name = node.get("name") if isinstance(node, Table) else None
+    return name.value if isinstance(name, Text) else None
+
+
+def _table(node: Node, otherwise: str) -> Table:
+    if not isinstance(node, Table):
+        raise SceneError(otherwise, node.mark)
+    return node
+
+
+def unknown_scheme(name: str, names: tuple[str, ...], file: str) -> SceneError:
+    """What to say of a scheme that the scene does not have."""
+    have = f"it has {', '.join(names)}" if names else "it has none"
+    return SceneError(f'the scene has no scheme "{name}"; {have} (base is the scene as it stands)', Mark(file, 1, 1))

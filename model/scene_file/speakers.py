@@ -1,0 +1,185 @@
+"""Builds speaker types and placed speakers from the checked keys of a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from earshed.model.aim import Aim, AtSeats, CannotAim, Straight, Tilt, axis_of
+from earshed.model.channel import Channel, parse_channel
+from earshed.model.geometry import Array, frozen, unit
+from earshed.model.heading import NAMED, parse_heading
+from earshed.model.room import Room
+from earshed.model.scene_file.messages import Path
+from earshed.model.scene_file.places import Tape, suggest
+from earshed.model.scene_file.problem import Misfit
+from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
+from earshed.model.seating import Seat, main_seats
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Pivoting, Size, SpeakerType
+from earshed.model.surface import Surface
+from earshed.model.units import MeasureError, format_angle
+
+ON_A_WALL = ("from_left", "from_right", "from_center", "from_front", "from_rear", "datum", "right", "back", "along")
+_KEYS_OF_MOUNT = {
+    "in-ceiling": ("at",),
+    "in-wall": ("at", "wall", "height", *ON_A_WALL),
+    "stand": ("at", "height", "faces"),
+    "on-surface": ("at", "height", "faces"),
+}
+_PLACING = ("at", "wall", "height", "faces", *ON_A_WALL)
+
+
+def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
+    coverage = Coverage(entry.coverage.angle, entry.coverage.band) if entry.coverage else None
+    size = Size(entry.size.width, entry.size.height, entry.size.depth) if entry.size else TYPICAL_CABINET
+    return SpeakerType(
+        name,
+        entry.mount,
+        entry.aiming,
+        coverage,
+        entry.cutout,
+        entry.bezel,
+        entry.mounting_depth,
+        size,
+        entry.subwoofer,
+    )
+
+
+def build_speaker(
+    entry: SpeakerFile, path: Path, *, tape: Tape, room: Room, seats: Sequence[Seat], types: Mapping[str, SpeakerType]
+) -> Speaker:
+    """A placed speaker with its axis. Raises Misfit for a place, a type, a channel or an aim that does not fit."""
+    if entry.type not in types:
+        raise Misfit(f"there is no speaker type called {entry.type}{suggest(entry.type, types)}", (*path, "type"))
+    kind = types[entry.type]
+    position, normal, surface = _mounted(entry, kind, path, tape, room, seats)
+    aim = _aim(entry.aim, kind, position, seats, (*path, "aim"))
+    aimed_at = [seat.ear - position for seat in seats if isinstance(aim, AtSeats) and seat.name in aim.names]
+    for direction in aimed_at:
+        if np.linalg.norm(direction) < 1e-6:
+            raise Misfit("it cannot be aimed at a seat that it sits on", (*path, "aim"))
+    try:
+        axis = axis_of(kind.aiming, normal, aim, np.array(aimed_at))
+    except CannotAim as error:
+        raise Misfit(str(error), path) from None
+    except ValueError as error:
+        raise Misfit(str(error), (*path, "aim", "toward")) from None
+    return Speaker(
+        entry.name, kind, _channel(entry, path), frozen(position), frozen(normal), frozen(axis), aim, surface
+    )
+
+
+def _channel(entry: SpeakerFile, path: Path) -> Channel | None:
+    if entry.channel is None:
+        return None
+    try:
+        return parse_channel(entry.channel)
+    except ValueError as error:
+        raise Misfit(str(error), (*path, "channel")) from None
+
+
+def _mounted(
+    entry: SpeakerFile, kind: SpeakerType, path: Path, tape: Tape, room: Room, seats: Sequence[Seat]
+) -> tuple[Array, Array, Surface | None]:
+    """Position (3,), baffle normal (3,) and the face it sits in."""
+    allowed = _KEYS_OF_MOUNT[kind.mount]
+    for key in _PLACING:
+        if getattr(entry, key) is not None and key not in allowed:
+            raise Misfit(
+                f"`{key}` does not place an {kind.mount} type; it is placed by {', '.join(allowed[:3])}", (*path, key)
+            )
+    match kind.mount:
+        case "in-ceiling":
+            position, surface = room.overhead(tape.point(_needed(entry, "at", path), (*path, "at")))
+            return position, surface.normal, surface
+        case "in-wall":
+            wall = tape.wall(_needed(entry, "wall", path), (*path, "wall"))
+            place, where = (entry.at, (*path, "at")) if entry.at is not None else (entry, path)
+            along = tape.along(place, wall, where)
+            spot = np.append(wall.start + along * wall.along, _needed(entry, "height", path))
+            return spot, np.append(wall.inward, 0.0), _wall_face(room, wall.name)
+    spot = np.append(tape.point(_needed(entry, "at", path), (*path, "at")), _needed(entry, "height", path))
+    return spot, _facing(_needed(entry, "faces", path), spot, seats, (*path, "faces")), None
+
+
+def _wall_face(room: Room, name: str) -> Surface | None:
+    return next((surface for surface in room.surfaces if surface.name == name), None)
+
+
+def _needed(entry: SpeakerFile, key: str, path: Path) -> Any:
+    value = getattr(entry, key)
+    if value is None:
+        raise Misfit(f"needs `{key}`, since its type is not placed without it", path)
+    return value
+
+
+def _facing(text: str, spot: Array, seats: Sequence[Seat], path: Path) -> Array:
+    """Direction (3,) in which a cabinet's baffle faces; towards a seat it stays upright."""
+    direction = _heading(text, spot, seats, path)
+    if text.lower() in NAMED:
+        return direction
+    level = direction * [1.0, 1.0, 0.0]
+    if np.linalg.norm(level) < 1e-6:
+        raise Misfit(f"{text} is straight above or below it; say faces: down or faces: up", path)
+    return unit(level)
+
+
+def _heading(text: str, spot: Array, seats: Sequence[Seat], path: Path) -> Array:
+    """Direction (3,) of a heading, or towards the ear of the seat of that name."""
+    if text.lower() not in NAMED:
+        for seat in seats:
+            if seat.name == text:
+                away = seat.ear - spot
+                if np.linalg.norm(away) < 1e-6:
+                    raise Misfit(f"{text} is where the speaker sits", path)
+                return unit(away)
+    try:
+        return parse_heading(text)
+    except MeasureError as error:
+        names = f", or a seat: {', '.join(seat.name for seat in seats[:8])}" if seats else ""
+        raise Misfit(f"{error}{names}", path) from None
+
+
+def _aim(entry: AimFile | None, kind: SpeakerType, position: Array, seats: Sequence[Seat], path: Path) -> Aim:
+    if entry is None:
+        return Straight()
+    if entry.seat is not None:
+        if entry.seat not in [seat.name for seat in seats]:
+            raise Misfit(
+                f"there is no seat called {entry.seat}{suggest(entry.seat, {seat.name: seat for seat in seats})}",
+                (*path, "seat"),
+            )
+        return AtSeats((entry.seat,))
+    if entry.seats is not None:
+        if not seats:
+            raise Misfit("the scene has no seats to aim at", path)
+        chosen = seats if entry.seats == "all" else main_seats(seats)
+        return AtSeats(tuple(seat.name for seat in chosen))
+    assert entry.toward is not None
+    toward = _heading(entry.toward, position, seats, (*path, "toward"))
+    return Tilt(_tilt(entry.tilt, kind, path), toward)
+
+
+def _tilt(said: float | None, kind: SpeakerType, path: Path) -> float:
+    """The tilt an aim may have for a type. Raises Misfit with what the type can do."""
+    where = (*path, "tilt")
+    match kind.aiming:
+        case Fixed():
+            if said:
+                raise Misfit(f"{kind.name} is fixed: it cannot be tilted", where)
+            return 0.0
+        case Angled(angle):
+            if said is not None and abs(said - angle) > 1e-9:
+                raise Misfit(
+                    f"{kind.name} is angled {format_angle(angle)} by its build; leave tilt out, or say so", where
+                )
+            return angle
+        case Pivoting(limit):
+            if said is None:
+                raise Misfit(f"needs tilt: ANGLE, at most {format_angle(limit)} for {kind.name}", path)
+            if not 0 <= said <= limit + 1e-9:
+                raise Misfit(f"{format_angle(said)} is past what {kind.name} can do: 0 to {format_angle(limit)}", where)
+            return said
