@@ -139,7 +139,7 @@ def _rim_candidates(directions: Array, normal: Array, angle: float) -> Array:
 
 
 def _lean_frame(normal: Array) -> tuple[Array, Array]:
-    """Unit vectors in the face: the lean nearest to front (up, on a wall that faces front or rear), and square to it."""
+    """Unit vectors in the face: the lean nearest to front (up, on a front or rear wall), and square to it."""
     ahead = square_to(FRONT, normal)
     if ahead is None:
         ahead = square_to(UP, normal)

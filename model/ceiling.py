@@ -111,7 +111,7 @@ def gable(
 
 
 def planes(points: ArrayLike) -> Ceiling:
-    """Planes through three points each, (P, 3, 3) in metres. Raises ValueError for three in one line or a plane on edge."""
+    """Planes through three points each, (P, 3, 3), metres. Raises ValueError for points in line or a plane on edge."""
     ceiling = []
     for number, (first, second, third) in enumerate(np.asarray(points, dtype=np.float64), start=1):
         normal = np.cross(second - first, third - first)

@@ -26,41 +26,11 @@ _SPECIAL = {
 _LABEL = re.compile(r"(B|M|UH|U|T)([+-])(\d{3})")
 
 # Tables 1 and 3 to 12: every label that systems A to J use.
-_LABELS = [
-    "M+000",
-    "M+030",
-    "M-030",
-    "M+060",
-    "M-060",
-    "M+090",
-    "M-090",
-    "M+110",
-    "M-110",
-    "M+135",
-    "M-135",
-    "M+180",
-    "M+SC",
-    "M-SC",
-    "U+000",
-    "U+030",
-    "U-030",
-    "U+045",
-    "U-045",
-    "U+090",
-    "U-090",
-    "U+110",
-    "U-110",
-    "U+135",
-    "U-135",
-    "U+180",
-    "UH+180",
-    "T+000",
-    "B+000",
-    "B+045",
-    "B-045",
-    "LFE1",
-    "LFE2",
-]
+_LABELS = (
+    "M+000 M+030 M-030 M+060 M-060 M+090 M-090 M+110 M-110 M+135 M-135 M+180 M+SC M-SC "
+    "U+000 U+030 U-030 U+045 U-045 U+090 U-090 U+110 U-110 U+135 U-135 U+180 UH+180 T+000 "
+    "B+000 B+045 B-045 LFE1 LFE2"
+)
 
 
 @dataclass(frozen=True)
@@ -97,7 +67,7 @@ def _words(label: str) -> str:
     return f"{_LAYERS[found[1]]} {place}".strip()
 
 
-CHANNELS = tuple(Channel(label, _words(label)) for label in _LABELS)
+CHANNELS = tuple(Channel(label, _words(label)) for label in _LABELS.split())
 _BY_NAME = {name: channel for channel in CHANNELS for name in (channel.label.lower(), channel.words)}
 
 

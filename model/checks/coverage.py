@@ -84,7 +84,8 @@ def _what_would_do(scene: Scene, pair: Pair, main: Sequence[Seat]) -> str:
     if beyond <= 0:
         verdict = kind.coverage.verdict(angle)
         return f"; {kind.name} aimed from the same hole would reach: worst seat {format_angle(angle)}, {verdict}"
-    return f"; no other type in the scene reaches from there, {kind.name} comes nearest and stays {format_angle(beyond)} short"
+    short = format_angle(beyond)
+    return f"; no other type in the scene reaches from there: {kind.name} comes nearest and stays {short} short"
 
 
 def _worst(speaker: Speaker, kind: SpeakerType, seats: Sequence[Seat]) -> float | None:

@@ -18,6 +18,9 @@ from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.model.units import format_length
 
+ON_EDGE = 1e-4
+"""Metres within which an edge of one face is an edge of another."""
+
 
 @dataclass(frozen=True, eq=False)
 class Hole:
@@ -57,7 +60,7 @@ def _light_holes(scene: Scene) -> Iterator[Hole]:
 
 
 def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
-    """A hole must lie in one face: across a crease or a ridge it cannot be cut, and a rim across one cannot lie flat."""
+    """A hole must lie in one face: across a crease it cannot be cut, and a rim across one cannot lie flat."""
     room = hole.surface.room_to_edge(hole.center)
     if room < 0:
         return  # it sits outside the room, which is a finding of its own
@@ -84,9 +87,11 @@ def _nearest_edge(scene: Scene, hole: Hole) -> str:
     nearest = hole.surface.outline.boundary.interpolate(hole.surface.outline.boundary.project(spot))
     point = hole.surface.to_room(np.array(nearest.coords[0]))
     for other in scene.room.surfaces:
-        if other.name != hole.surface.name and abs((point - other.origin) @ other.normal) < 1e-4:
-            if other.outline.distance(shapely.Point(other.to_face(point))) < 1e-4:
-                return f"the crease to the {other.name}"
+        away = abs((point - other.origin) @ other.normal)
+        if other.name == hole.surface.name or away > ON_EDGE:
+            continue
+        if other.outline.distance(shapely.Point(other.to_face(point))) < ON_EDGE:
+            return f"the crease to the {other.name}"
     return f"the edge of the {hole.surface.name}"
 
 
@@ -106,15 +111,16 @@ def _in_opening(scene: Scene, speaker: Speaker) -> Iterator[Finding]:
     if speaker.surface is None or speaker.surface.kind != "wall":
         return
     radius = (speaker.type.cutout or speaker.type.bezel or 0.0) / 2
-    patches = [(patch, f"the opening {patch.name}") for patch in scene.openings]
-    if scene.screen:
-        patches.append((scene.screen, "the screen"))
-    for patch, named in patches:
+    patches = [*scene.openings, scene.screen] if scene.screen else scene.openings
+    for patch in patches:
         face = wall_face(scene, patch)
         if face is None or face.name != speaker.surface.name:
             continue
         away = shapely.Polygon(face.to_face(patch.corners)).distance(shapely.Point(face.to_face(speaker.position)))
-        if away < radius - TOUCHING or away == 0:
-            severity = "warning" if patch is scene.screen else "error"
-            says = "it sits behind" if patch is scene.screen else "it would be cut into"
-            yield Finding(severity, "in-opening", speaker.name, f"{says} {named} in the {face.name}")
+        if away > 0 and away >= radius - TOUCHING:
+            continue
+        if patch is scene.screen:
+            yield Finding("warning", "behind-screen", speaker.name, f"it sits behind the screen on the {face.name}")
+        else:
+            text = f"it would be cut into the opening {patch.name} in the {face.name}"
+            yield Finding("error", "in-opening", speaker.name, text)

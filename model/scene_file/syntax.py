@@ -9,56 +9,59 @@ import yaml
 from earshed.model.scene_file.problem import Mark
 
 _QUOTE_FIRST = re.compile(r"""(?:[:,\[{]|-)\s*(['"])""")
+_NO_START = " that cannot start any token"
+_FITS_NOT = "this does not fit what stands before it; check the indents, commas, brackets and quote marks above"
+_SAID = {
+    "mapping values are not allowed here": "a second colon on this line, or a key indented further than the ones above "
+    "it; write one `key: value` a line",
+    _NO_START: "{problem} cannot begin a value",
+    "did not find expected": _FITS_NOT,
+    "expected <block end>": _FITS_NOT,
+    "expected the node content": _FITS_NOT,
+}
+"""What YAML says of a slip, and what we say instead."""
 
 
-def explain(error: yaml.MarkedYAMLError, text: str, line: int, column: int, file: str) -> tuple[str, Mark]:
-    """The message and the place of a YAML error found at `line` and `column` (from 0)."""
+def explain(error: yaml.MarkedYAMLError, text: str, file: str) -> tuple[str, Mark]:
+    """The message and the place of a YAML error in a file's text."""
     lines = text.splitlines() or [""]
-    line = min(line, len(lines) - 1)
+    where = error.problem_mark or error.context_mark
+    line, column = (min(where.line, len(lines) - 1), where.column) if where else (0, 0)
+    opened = (error.context_mark.line, error.context_mark.column) if error.context_mark else (line, column)
     for near in (line, line - 1):
-        if near >= 0 and "\t" in lines[near][: len(lines[near]) - len(lines[near].lstrip())]:
-            return "a tab stands here; indent with spaces", Mark(file, near + 1, lines[near].index("\t") + 1)
-    at = Mark(file, line + 1, column + 1)
-    context = error.context_mark
-    if context and (found := _length_in_quotes(lines, context.line, context.column)):
-        return found, Mark(file, context.line + 1, context.column + 1)
-    if found := _length_in_quotes(lines, line, column):
-        return found, at
+        indent = lines[near][: len(lines[near]) - len(lines[near].lstrip())] if near >= 0 else ""
+        if "\t" in indent:
+            return "a tab stands here; indent with spaces", Mark(file, near + 1, indent.index("\t") + 1)
+    for near, start in (opened, (line, column)):
+        if found := _quote_first(lines, near, start):
+            return found, Mark(file, near + 1, start + 1)
     problem = error.problem or "it cannot be read"
-    if "could not find expected ':'" in problem:
-        where = context.line if context else line
-        shown = lines[where].strip()
-        return f"a colon is missing after the key in `{shown[:60]}`; write `key: value`", Mark(
-            file, where + 1, (context.column if context else column) + 1
-        )
-    if "mapping values are not allowed here" in problem:
-        return (
-            "a second colon on this line, or a key indented further than the ones above it; write one `key: value` a line",
-            at,
-        )
-    if "cannot start any token" in problem:
-        return (
-            f"{problem.removeprefix('found character ').removesuffix(' that cannot start any token')} cannot begin a value",
-            at,
-        )
-    if (
-        "did not find expected" in problem
-        or "expected <block end>" in problem
-        or "expected the node content" in problem
-    ):
-        return (
-            f"this does not fit what stands before it: {problem}; check indents, commas, brackets and quote marks above",
-            at,
-        )
-    return problem, at
+    if "expected ',' or" in problem and error.context_mark:
+        bracket = lines[opened[0]][opened[1] : opened[1] + 1]
+        words = f"the {bracket} that opens here is not closed before line {line + 1}, or a comma is missing inside it"
+        return words, Mark(file, opened[0] + 1, opened[1] + 1)
+    if "expected <block end>" in problem or "could not find expected ':'" in problem:
+        for near in range(line, max(-1, line - 3), -1):
+            if _lacks_colon(lines[near]):
+                words = f"a colon is missing after the key in `{lines[near].strip()[:60]}`; write `key: value`"
+                return words, Mark(file, near + 1, len(lines[near]) - len(lines[near].lstrip()) + 1)
+    for part, words in _SAID.items():
+        if part in problem:
+            told = words.format(problem=problem.removeprefix("found character ").removesuffix(_NO_START))
+            return told, Mark(file, line + 1, column + 1)
+    return problem, Mark(file, line + 1, column + 1)
 
 
-def _length_in_quotes(lines: list[str], line: int, column: int) -> str | None:
+def _lacks_colon(line: str) -> bool:
+    content = line.split(" #")[0].strip()
+    return bool(content) and ":" not in content and not content.startswith(("-", "#", "[", "{"))
+
+
+def _quote_first(lines: list[str], line: int, column: int) -> str | None:
     """Help for a value that begins with a quote mark and so is read as quoted text, like '5' 6"'."""
     if line >= len(lines):
         return None
-    rest = lines[line]
-    found = _QUOTE_FIRST.search(rest, max(0, column - 3)) or _QUOTE_FIRST.search(rest)
+    found = _QUOTE_FIRST.search(lines[line], max(0, column - 3)) or _QUOTE_FIRST.search(lines[line])
     if not found:
         return None
     return (

@@ -76,9 +76,7 @@ def parse_tree(text: str, file: str) -> Table:
     try:
         events = list(_events(text, file))
     except yaml.MarkedYAMLError as error:
-        where = error.problem_mark or error.context_mark
-        line, column = (where.line, where.column) if where else (0, 0)
-        raise SceneError(*explain(error, text, line, column, file)) from None
+        raise SceneError(*explain(error, text, file)) from None
     except yaml.reader.ReaderError as error:
         raise SceneError(
             f"the character with code {error.character!r} cannot stand in a scene file",
