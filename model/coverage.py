@@ -25,7 +25,7 @@ VERDICTS: tuple[Verdict, ...] = ("covered", "fringe", "outside")
 
 
 def off_axis(points: ArrayLike, position: Array, axis: Array) -> Array:
-    """Angle (...), radians, between the axis (3,) of a speaker at `position` (3,) and its lines to `points` (..., 3)."""
+    """Angle (...), radians, between the axis (3,) of a speaker at `position` (3,) and its lines to points (..., 3)."""
     return angle_between(axis, np.asarray(points, dtype=np.float64) - position)
 
 

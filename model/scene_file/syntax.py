@@ -34,7 +34,8 @@ def explain(error: yaml.MarkedYAMLError, text: str, file: str) -> tuple[str, Mar
             return "a tab stands here; indent with spaces", Mark(file, near + 1, indent.index("\t") + 1)
     for near, start in (opened, (line, column)):
         if found := _quote_first(lines, near, start):
-            return found, Mark(file, near + 1, start + 1)
+            words, at = found
+            return words, Mark(file, near + 1, at + 1)
     problem = error.problem or "it cannot be read"
     if "expected ',' or" in problem and error.context_mark:
         bracket = lines[opened[0]][opened[1] : opened[1] + 1]
@@ -57,14 +58,15 @@ def _lacks_colon(line: str) -> bool:
     return bool(content) and ":" not in content and not content.startswith(("-", "#", "[", "{"))
 
 
-def _quote_first(lines: list[str], line: int, column: int) -> str | None:
-    """Help for a value that begins with a quote mark and so is read as quoted text, like '5' 6"'."""
+def _quote_first(lines: list[str], line: int, column: int) -> tuple[str, int] | None:
+    """Help for a value that begins with a quote mark and so is read as quoted text, like '5' 6"', and its column."""
     if line >= len(lines):
         return None
     found = _QUOTE_FIRST.search(lines[line], max(0, column - 3)) or _QUOTE_FIRST.search(lines[line])
     if not found:
         return None
-    return (
+    words = (
         f"a value that begins with a quote mark ({found[1]}) does not end as it should; "
         "write lengths without quotes round them: 5' 6-1/2\", or 5ft 6-1/2in"
     )
+    return words, found.start(1)
