@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from earshed.model.geometry import FRONT, PARALLEL, RIGHT, UP, Array
+from earshed.model.geometry import FRONT, PARALLEL, RIGHT, UP, Array, square_to
 from earshed.model.units import MeasureError, parse_angle
 
 NAMED: Mapping[str, Array] = {
@@ -47,6 +47,20 @@ def parse_heading(text: str) -> Array:
 
 def _turned(start: Array, side: Array, angle: float) -> Array:
     return math.cos(angle) * start + math.sin(angle) * side
+
+
+def lean_words(normal: Array, axis: Array) -> str:
+    """How an axis (3,) leans as drawn on a ceiling face round its hole, to a degree; empty where it leans nowhere.
+
+    The angle is taken in the face itself, from the direction on it nearest to front; on a slope it differs from the
+    plan direction in which the axis points. Faces that stand upright have no such front: empty.
+    """
+    ahead = square_to(FRONT, normal)
+    lean = axis - (axis @ normal) * normal
+    if ahead is None or abs(normal[2]) < PARALLEL or np.linalg.norm(lean) < PARALLEL:
+        return ""
+    aside = np.cross(ahead, normal) * (1 if normal[2] > 0 else -1)
+    return heading_words((lean @ ahead) * FRONT + (lean @ aside) * RIGHT)
 
 
 def heading_words(direction: Array) -> str:

@@ -114,7 +114,7 @@ def _feet_and_inches(metres: float) -> str:
     feet, rest = divmod(sixteenths, 12 * 16)
     inches, part = divmod(rest, 16)
     fraction = str(Fraction(part, 16)) if part else ""
-    written = "-".join(piece for piece in (str(inches) if inches or not part else "", fraction) if piece)
+    written = "-".join(piece for piece in (str(inches) if inches or feet or not part else "", fraction) if piece)
     return f"{minus}{feet}' {written}\"" if feet else f'{minus}{written}"'
 
 

@@ -26,9 +26,11 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
         yield Finding("note", "no-seats", scene.title, "the scene has no seats, so nothing can be said of coverage")
     elif not any(seat.main for seat in scene.seats):
         yield Finding("note", "no-main-seat", scene.title, "no seat is marked main: true, so all of them count as main")
-    for seat in main:
-        for pair in best_pairs([pair for pair in pairs if pair.seat is seat]):
+    counted = [best_pairs([pair for pair in pairs if pair.seat is seat]) for seat in main]
+    for of_seat in counted:
+        for pair in of_seat:
             yield from _seat_findings(scene, pair, main)
+    yield from _fringe_findings([pair for of_seat in counted for pair in of_seat if pair.verdict == "fringe"])
     for name in dict.fromkeys(s.type.name for s in scene.judged if s.coverage.band_hz is None):
         text = (
             "its coverage angle is given without a band: coverage narrows as frequency rises, so ask at which it holds"
@@ -37,29 +39,39 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
 
 
 def _seat_findings(scene: Scene, pair: Pair, main: Sequence[Seat]) -> Iterator[Finding]:
-    coverage = pair.speaker.coverage
-    where = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis"
-    near = [
-        (name, limit)
-        for name, limit in (("covered", coverage.covered_limit), ("coverage", coverage.limit))
-        if abs(pair.off_axis - limit) <= BORDERLINE
-    ]
-    borderline = f"; borderline, within 1° of the {near[0][0]} limit {format_angle(near[0][1])}" if near else ""
+    limit = pair.speaker.coverage.limit
     if pair.verdict == "outside":
-        past = format_angle(pair.off_axis - coverage.limit)
-        text = f"{where}, outside the coverage limit {format_angle(coverage.limit)} by {past}{borderline}"
-        yield Finding("warning", "seat-outside-coverage", pair.speaker.name, text + _what_would_do(scene, pair, main))
-    elif pair.verdict == "fringe":
-        text = (
-            f"{where}, in the fringe between {format_angle(coverage.covered_limit)} and {format_angle(coverage.limit)}"
-        )
-        yield Finding("note", "seat-in-fringe", pair.speaker.name, text + borderline)
-    elif near:
-        yield Finding("note", "borderline", pair.speaker.name, f"{where}{borderline}")
+        past = format_angle(pair.off_axis - limit)
+        text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis, outside the coverage limit "
+        text += f"{format_angle(limit)} by {past}{_borderline(pair)}{_what_would_do(scene, pair, main)}"
+        yield Finding("warning", "seat-outside-coverage", pair.speaker.name, text)
+    elif pair.verdict == "covered" and _borderline(pair):
+        text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis{_borderline(pair)}"
+        yield Finding("note", "borderline", pair.speaker.name, text)
     if pair.obstacle:
-        yield Finding(
-            "warning", "seat-blocked", pair.speaker.name, f"{pair.obstacle} stands between it and {pair.seat.name}"
+        text = f"{pair.obstacle} stands between it and {pair.seat.name}"
+        yield Finding("warning", "seat-blocked", pair.speaker.name, text)
+
+
+def _borderline(pair: Pair) -> str:
+    """Words to add where a degree more or less would change the verdict."""
+    coverage = pair.speaker.coverage
+    for name, limit in (("covered", coverage.covered_limit), ("coverage", coverage.limit)):
+        if abs(pair.off_axis - limit) <= BORDERLINE:
+            return f" (borderline, within 1° of the {name} limit {format_angle(limit)})"
+    return ""
+
+
+def _fringe_findings(fringe: Sequence[Pair]) -> Iterator[Finding]:
+    """One note for each speaker that reaches some main seats only with its fringe."""
+    for speaker in dict.fromkeys(pair.speaker for pair in fringe):
+        coverage = speaker.coverage
+        seats = [pair for pair in fringe if pair.speaker is speaker]
+        told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}{_borderline(pair)}" for pair in seats)
+        text = (
+            f"in its fringe, {format_angle(coverage.covered_limit)} to {format_angle(coverage.limit)} off axis: {told}"
         )
+        yield Finding("note", "seat-in-fringe", speaker.name, text)
 
 
 def _what_would_do(scene: Scene, pair: Pair, main: Sequence[Seat]) -> str:

@@ -14,7 +14,7 @@ from earshed.model.scene import Scene
 
 
 def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
-    """All findings on a scene, the gravest first; `pairs` are the scene's seat_pairs."""
+    """All findings on a scene, the gravest first, those of one subject together; `pairs` are the scene's seat_pairs."""
     found = [
         *place_findings(scene),
         *hole_findings(scene),
@@ -22,4 +22,5 @@ def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
         *layout_findings(scene),
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]
-    return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
+    order = {subject: index for index, subject in enumerate(dict.fromkeys(finding.subject for finding in found))}
+    return sorted(found, key=lambda finding: (SEVERITIES.index(finding.severity), order[finding.subject]))

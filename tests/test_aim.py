@@ -1,0 +1,333 @@
+"""Aim: hand cases with known answers, ties, and laws that any best axis obeys."""
+
+import math
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from earshed.model.aim import (
+    AtSeats,
+    CannotAim,
+    Straight,
+    Tilt,
+    axis_of,
+    best_axis,
+    out_of_reach,
+    worst_off_axis,
+)
+from earshed.model.geometry import FRONT, RIGHT, UP, angle_between, tilted, unit
+from earshed.model.speaker_type import Angled, Fixed, Pivoting
+
+DOWN = -UP
+WIDE = Pivoting(math.radians(60))
+
+
+def lines(*ends):
+    """Unit directions (S, 3) from a speaker at the origin to ears."""
+    return unit(np.array(ends, dtype=np.float64))
+
+
+def at_angle(axis, off, *turns):
+    """Directions `off` radians from an axis, at turns (degrees) round it."""
+    square = np.cross(axis, RIGHT if abs(axis[0]) < 0.9 else FRONT)
+    one = unit(square)
+    other = np.cross(axis, one)
+    around = np.radians(turns)[:, None]
+    return math.cos(off) * axis + math.sin(off) * (np.cos(around) * one + np.sin(around) * other)
+
+
+# --- what a type can do
+
+
+def test_a_fixed_type_keeps_its_normal_whatever_the_seats():
+    assert np.array_equal(best_axis(Fixed(), DOWN, lines([3, 1, -1], [2, 2, -2])), DOWN)
+
+
+def test_one_seat_within_reach_is_pointed_at():
+    seat = lines([0.9, -1.3, -2.0])
+    np.testing.assert_allclose(best_axis(WIDE, DOWN, seat), seat[0], atol=1e-12)
+
+
+def test_two_seats_are_met_midway_between_them():
+    left, right = lines([-1.1, -1.6, -1.5], [0.7, -1.9, -1.4])
+    np.testing.assert_allclose(best_axis(WIDE, DOWN, [left, right]), unit(left + right), atol=1e-12)
+
+
+@pytest.mark.parametrize("turns", [(0, 120, 240), (10, 150, 200), (0, 90, 180, 270), (5, 100, 170, 250, 300)])
+def test_seats_all_round_a_circle_are_met_at_its_middle(turns):
+    """With no gap of half a turn or more between them, no other axis is as near to all."""
+    middle = unit([0.3, -0.5, -1.0])
+    seats = at_angle(middle, math.radians(28), *turns)
+    np.testing.assert_allclose(best_axis(WIDE, DOWN, seats), middle, atol=1e-9)
+
+
+def test_seats_in_a_row_are_met_midway_between_the_outer_two():
+    row = lines(*([x, -1.5, -1.4] for x in (-1.2, -0.5, 0.1, 0.6, 0.9)))
+    np.testing.assert_allclose(best_axis(WIDE, DOWN, row), unit(row[0] + row[-1]), atol=1e-12)
+
+
+def test_a_seat_within_the_circle_of_two_others_changes_nothing():
+    pair = lines([-1.0, -2.0, -1.5], [1.4, -1.2, -1.5])
+    between = unit(pair.sum(axis=0) + [0.02, 0.03, 0.0])
+    np.testing.assert_allclose(best_axis(WIDE, DOWN, [*pair, between]), unit(pair.sum(axis=0)), atol=1e-12)
+
+
+@pytest.mark.parametrize("aiming", [WIDE, Pivoting(math.radians(8)), Angled(math.radians(25))])
+def test_the_same_seat_given_again_changes_nothing(aiming):
+    seats = lines([-1.0, -2.0, -1.5], [1.4, -1.2, -1.5], [0.2, -2.5, -1.6])
+    again = [*seats, seats[1], seats[1], seats[0]]
+    np.testing.assert_allclose(best_axis(aiming, DOWN, again), best_axis(aiming, DOWN, seats), atol=1e-9)
+
+
+@pytest.mark.parametrize("seat", [[2, 1, -1], [0, -3, -1], [-2, 0.5, 0.4]])
+def test_a_seat_past_the_limit_is_met_on_the_rim_in_the_plane_of_normal_and_seat(seat):
+    limit, normal = math.radians(15), unit([0.4, 0.1, -1.0])
+    axis = best_axis(Pivoting(limit), normal, lines(seat))
+    np.testing.assert_allclose(axis, tilted(normal, seat, limit), atol=1e-12)
+    assert worst_off_axis(axis, lines(seat)) == pytest.approx(angle_between(normal, seat) - limit, abs=1e-12)
+
+
+def test_an_angled_type_turns_to_its_one_seat():
+    normal, seat = unit([-0.3, 0.0, -1.0]), [1.0, -2.0, -1.2]
+    np.testing.assert_allclose(best_axis(Angled(0.4), normal, lines(seat)), tilted(normal, seat, 0.4), atol=1e-12)
+
+
+# --- ties
+
+
+def test_an_angled_type_straight_over_its_seat_heads_front():
+    np.testing.assert_allclose(best_axis(Angled(0.4), DOWN, lines([0, 0, -2])), tilted(DOWN, FRONT, 0.4), atol=1e-9)
+
+
+def test_straight_over_one_seat_the_other_seats_settle_the_heading():
+    """Every heading leaves the seat below 25 degrees off; the least sum of squares turns towards the nearer others."""
+    angle = math.radians(25)
+    below, aside = [0, 0, -2], [-0.5, -0.4, -2.0]
+    np.testing.assert_allclose(
+        best_axis(Angled(angle), DOWN, lines(below, aside)), tilted(DOWN, aside, angle), atol=1e-9
+    )
+    pair = lines([-0.5, -0.4, -2.0], [-0.1, -0.7, -2.0])
+    seats = [*lines(below), *pair]
+    chosen = np.sum(angle_between(best_axis(Angled(angle), DOWN, seats), seats) ** 2)
+    headings = np.radians(np.arange(0, 360, 0.01))
+    rim = np.stack([np.sin(angle) * np.cos(headings), np.sin(angle) * np.sin(headings)], axis=-1)
+    rim = np.column_stack([rim, np.full(len(rim), -math.cos(angle))])
+    angles = angle_between(rim[:, None], np.array(seats))
+    tied = angles.max(axis=1) <= angle + 1e-9
+    assert chosen <= np.sum(angles[tied] ** 2, axis=1).min() + 1e-6
+
+
+def test_seats_alike_to_left_and_right_turn_an_angled_type_to_the_front():
+    axis = best_axis(Angled(0.4), DOWN, lines([-1, 0, -2], [1, 0, -2]))
+    np.testing.assert_allclose(axis, tilted(DOWN, FRONT, 0.4), atol=1e-9)
+
+
+def test_seats_alike_in_front_and_behind_turn_an_angled_type_to_the_left():
+    """Left and right are as good and as far from front; one is chosen, always the same."""
+    axis = best_axis(Angled(0.4), DOWN, lines([0, -1, -2], [0, 1, -2]))
+    np.testing.assert_allclose(axis, tilted(DOWN, -RIGHT, 0.4), atol=1e-9)
+
+
+def test_a_seat_right_behind_the_baffle_ties_the_whole_rim():
+    axis = best_axis(Pivoting(0.3), DOWN, lines([0, 0, 1]))
+    np.testing.assert_allclose(axis, tilted(DOWN, FRONT, 0.3), atol=1e-9)
+
+
+def test_among_ties_behind_the_baffle_every_seat_counts():
+    """The seat behind is as far off on the whole rim; the seat that is not the worst settles the heading."""
+    aside = [-1.0, -1.0, -1.0]
+    axis = best_axis(Pivoting(0.3), DOWN, lines([0, 0, 1], aside))
+    np.testing.assert_allclose(axis, tilted(DOWN, aside, 0.3), atol=1e-9)
+
+
+def test_on_a_wall_nearest_to_front_means_up():
+    axis = best_axis(Angled(0.4), -FRONT, lines([0, -2, 0]))
+    np.testing.assert_allclose(axis, tilted(-FRONT, UP, 0.4), atol=1e-9)
+
+
+# --- aims as a scene gives them
+
+
+def test_an_angled_type_without_a_heading_is_refused():
+    with pytest.raises(CannotAim, match="heading"):
+        axis_of(Angled(0.4), DOWN, Straight(), np.zeros((0, 3)))
+    for aiming in (Fixed(), Pivoting(0.3)):
+        assert np.array_equal(axis_of(aiming, DOWN, Straight(), np.zeros((0, 3))), DOWN)
+
+
+@given(
+    normal=st.tuples(*[st.floats(-1, 1)] * 2),
+    heading=st.floats(-math.pi, math.pi),
+    tilt=st.floats(0, math.radians(89)),
+)
+def test_a_tilt_toward_a_heading_is_that_tilt_in_the_plane_of_normal_and_heading(normal, heading, tilt):
+    """With b the heading and n the normal: t = unit(b - (b.n) n), axis = cos A n + sin A t."""
+    n = unit([*normal, -1.0])
+    b = np.array([math.sin(heading), math.cos(heading), 0.0])
+    axis = axis_of(Pivoting(tilt), n, Tilt(tilt, b), np.zeros((0, 3)))
+    assert angle_between(n, axis) == pytest.approx(tilt, abs=1e-12)
+    assert np.linalg.norm(axis) == pytest.approx(1.0, abs=1e-12)
+    assert abs(axis @ np.cross(n, b)) < 1e-12
+    assert axis @ b >= math.cos(tilt) * (n @ b) - 1e-12
+
+
+def test_a_heading_along_the_normal_is_refused():
+    with pytest.raises(ValueError, match="parallel"):
+        axis_of(Pivoting(0.3), DOWN, Tilt(0.2, UP), np.zeros((0, 3)))
+
+
+def test_aimed_at_seats_is_the_best_axis():
+    seats = lines([-1.0, -2.0, -1.5], [1.4, -1.2, -1.5])
+    assert np.array_equal(axis_of(WIDE, DOWN, AtSeats(("a", "b")), seats), best_axis(WIDE, DOWN, seats))
+
+
+def test_out_of_reach_is_what_an_angle_passes_the_limit_by():
+    seats = [tilted(DOWN, FRONT, math.radians(angle)) for angle in (10, 45, 52)]
+    np.testing.assert_allclose(np.degrees(out_of_reach(DOWN, seats, math.radians(45))), [0, 0, 7], atol=1e-9)
+
+
+# --- against dense sampling and full enumeration
+
+
+def random_case(rng, most_seats):
+    """A normal up to 60 degrees off straight down, and directions to seats up to 4 m aside and 0.3 to 2.5 m below."""
+    lean, turn = rng.uniform(0, math.radians(60)), rng.uniform(-math.pi, math.pi)
+    normal = np.array([math.sin(lean) * math.cos(turn), math.sin(lean) * math.sin(turn), -math.cos(lean)])
+    count = rng.integers(1, most_seats + 1)
+    spread = rng.choice([0.3, 1.0, 4.0])
+    middle = rng.uniform([-3, -3], [3, 3])
+    ears = np.column_stack([middle + rng.uniform(-spread, spread, (count, 2)), rng.uniform(-2.5, -0.3, count)])
+    return normal, unit(ears)
+
+
+def round_the(normal):
+    """Two unit vectors square to a normal and to each other."""
+    one = unit(np.cross(normal, RIGHT if abs(normal[0]) < 0.9 else FRONT))
+    return one, np.cross(normal, one)
+
+
+def cap_samples(limit, count):
+    """Axes (3, N) about +z in rings within `limit`, and a radius within which every axis of the cap has one of them.
+
+    Rings lie at most `step` apart and the axes of a ring too, so half a step along and half across reach one.
+    """
+    step = math.sqrt(2 * math.pi * (1 - math.cos(limit)) / count)
+    tilts = np.linspace(0, limit, math.ceil(limit / step) + 1)
+    each = np.ceil(2 * math.pi * np.sin(tilts) / step).astype(int) + 1
+    tilt = np.repeat(tilts, each)
+    turn = np.concatenate([np.arange(n) * (2 * math.pi / n) for n in each])
+    return np.stack([np.sin(tilt) * np.cos(turn), np.sin(tilt) * np.sin(turn), np.cos(tilt)]), step
+
+
+def best_sample(samples, normal, directions):
+    """Smallest worst off-axis angle among axes (3, N) given about +z, put about the normal."""
+    frame = np.stack([*round_the(normal), normal])
+    lowest = (directions @ frame.T @ samples).min(axis=0)
+    return worst_off_axis(samples[:, lowest.argmax()] @ frame, directions)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_axis_of_a_dense_sampling_beats_the_best_of_a_pivoting_type(seed):
+    rng = np.random.default_rng(100 + seed)
+    for _ in range(4):
+        limit = math.radians(rng.uniform(5, 89))
+        samples, radius = cap_samples(limit, 200_000)
+        for _ in range(8):
+            normal, seats = random_case(rng, 48)
+            axis = best_axis(Pivoting(limit), normal, seats)
+            assert abs(np.linalg.norm(axis) - 1) < 1e-12
+            assert angle_between(normal, axis) <= limit + 1e-12
+            sampled, found = best_sample(samples, normal, seats), worst_off_axis(axis, seats)
+            assert sampled - radius <= found <= sampled + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_heading_of_a_dense_sampling_beats_the_best_of_an_angled_type(seed):
+    rng = np.random.default_rng(200 + seed)
+    turns = np.arange(20_000) * (2 * math.pi / 20_000)
+    for _ in range(40):
+        angle = math.radians(rng.uniform(5, 60))
+        rim = np.stack([
+            math.sin(angle) * np.cos(turns), math.sin(angle) * np.sin(turns), np.full(len(turns), math.cos(angle))
+        ])  # fmt: skip
+        normal, seats = random_case(rng, 48)
+        axis = best_axis(Angled(angle), normal, seats)
+        assert abs(angle_between(normal, axis) - angle) < 1e-12
+        sampled, found = best_sample(rim, normal, seats), worst_off_axis(axis, seats)
+        assert sampled - math.sin(angle) * math.pi / 20_000 <= found <= sampled + 1e-9
+
+
+def enumerated_worst(normal, directions, limit, *, rim_only):
+    """The least worst angle by trying each single, pair and triple of all the seats, within the cap and on its rim.
+
+    Another way than the code under test: planes cut the sphere in place of sinusoids, and angles come from the
+    chords, 2 atan2(|a - d|, |a + d|).
+    """
+    seats = range(len(directions))
+    pairs, triples = (np.array(list(combinations(seats, n)), dtype=int).reshape(-1, n) for n in (2, 3))
+    rim = [round_the(normal)[0][None], directions - (directions @ normal)[:, None] * normal]
+    split = directions[pairs[:, 0]] - directions[pairs[:, 1]]  # a meeting lies square to it
+    across = split - (split @ normal)[:, None] * normal
+    size = np.linalg.norm(across, axis=1)
+    split, across, size = split[size > 1e-15], across[size > 1e-15], size[size > 1e-15]
+    along = -math.cos(limit) * (split @ normal) / size
+    meets = np.abs(along) <= math.sin(limit)
+    across, along = across[meets] / size[meets, None], along[meets, None]
+    aside = np.sqrt(np.maximum(math.sin(limit) ** 2 - along**2, 0)) * np.cross(normal, across)
+    rim += [along * across + aside, along * across - aside]
+    leans = np.concatenate(rim)
+    leans = leans[np.linalg.norm(leans, axis=1) > 1e-15]
+    axes = [math.cos(limit) * normal + math.sin(limit) * unit(leans)]
+    if not rim_only:
+        a, b, c = directions[triples.T]
+        around = np.cross(b - a, c - a)
+        inner = np.concatenate([normal[None], directions, directions[pairs].sum(axis=1), around, -around])
+        inner = unit(inner[np.linalg.norm(inner, axis=1) > 1e-15])
+        axes.append(inner[inner @ normal >= math.cos(limit)])
+    tried = np.concatenate(axes)[:, None]
+    apart = 2 * np.arctan2(np.linalg.norm(tried - directions, axis=-1), np.linalg.norm(tried + directions, axis=-1))
+    return apart.max(axis=1).min()
+
+
+@pytest.mark.parametrize(("seed", "most"), [*((seed, 10) for seed in range(6)), (6, 48)])
+def test_full_enumeration_finds_the_same_worst_angle(seed, most):
+    rng = np.random.default_rng(300 + seed)
+    for _ in range(25 if most == 10 else 3):
+        normal, seats = random_case(rng, most)
+        limit, angle = math.radians(rng.uniform(5, 89)), math.radians(rng.uniform(5, 60))
+        for aiming, reach in ((Pivoting(limit), limit), (Angled(angle), angle)):
+            found = worst_off_axis(best_axis(aiming, normal, seats), seats)
+            best = enumerated_worst(normal, seats, reach, rim_only=aiming == Angled(reach))
+            assert math.degrees(abs(found - best)) < 1e-6
+
+
+ears = st.tuples(st.floats(-4, 4), st.floats(-6, 6), st.floats(-3, -0.3))
+
+
+@given(st.lists(ears, min_size=1, max_size=5), st.floats(1, 89), st.tuples(st.floats(-1.5, 1.5), st.floats(-1.5, 1.5)))
+def test_enumeration_agrees_for_seats_in_rows_on_one_spot_or_straight_below_too(seats, degrees, slope):
+    normal, directions, angle = unit([*slope, -1.0]), unit(seats), math.radians(degrees)
+    for aiming in (Pivoting(angle), Angled(angle)):
+        found = worst_off_axis(best_axis(aiming, normal, directions), directions)
+        best = enumerated_worst(normal, directions, angle, rim_only=aiming == Angled(angle))
+        assert math.degrees(abs(found - best)) < 1e-6
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_order_mirror_turn_and_one_more_seat(seed):
+    """The order of the seats is nothing; a mirrored or turned room has the mirrored or turned axis; a seat costs."""
+    rng = np.random.default_rng(400 + seed)
+    normal, seats = random_case(rng, 12)
+    aiming = [Pivoting, Angled][seed % 2](math.radians(rng.uniform(5, 60)))
+    axis = best_axis(aiming, normal, seats)
+    np.testing.assert_allclose(best_axis(aiming, normal, rng.permutation(seats)), axis, atol=1e-6)
+    mirror = np.diag([-1.0, 1.0, 1.0])
+    np.testing.assert_allclose(best_axis(aiming, normal @ mirror, seats @ mirror), axis @ mirror, atol=1e-6)
+    angle = rng.uniform(-math.pi, math.pi)
+    turn = np.array([[math.cos(angle), -math.sin(angle), 0], [math.sin(angle), math.cos(angle), 0], [0, 0, 1]])
+    np.testing.assert_allclose(best_axis(aiming, turn @ normal, seats @ turn.T), turn @ axis, atol=1e-6)
+    more = np.concatenate([seats, random_case(rng, 1)[1]])
+    assert worst_off_axis(best_axis(aiming, normal, more), more) >= worst_off_axis(axis, seats) - 1e-9

@@ -1,0 +1,70 @@
+"""The command `earshed`: names the commands, and turns every ending into one line and an exit code.
+
+Exit codes: 0 fine, 1 findings of severity error, 2 unusable input or output, 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+import click
+
+COMMANDS = {
+    "check": "Tables and findings: what each seat gets, and what cannot be built.",
+    "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
+    "draw": "A picture of the room in three dimensions.",
+}
+
+
+class Commands(click.Group):
+    """Commands that are imported when they run, so that help and completion stay quick."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(f"earshed.viewer.commands.{cmd_name}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="earshed")
+def earshed() -> None:
+    """Shows what each seat gets from speakers under any ceiling, before a hole is cut.
+
+    Every command takes a scene file; `earshed COMMAND --help` says more.
+    """
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Runs a command line and returns its exit code."""
+    try:
+        code = earshed.main(args=arguments, prog_name="earshed", standalone_mode=False)
+    except click.exceptions.Exit as ending:
+        code = ending.exit_code
+    except click.ClickException as problem:
+        problem.show()
+        code = problem.exit_code
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("stopped", err=True)
+        code = 130
+    except BrokenPipeError:  # the reader of our output has gone, as with `| head`
+        sys.stderr.close()
+        code = 0
+    return code if isinstance(code, int) else 0
+
+
+def main() -> None:
+    sys.exit(run())
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,138 @@
+"""The words beside a map: a column of seat rows, shares and keys, and the head and foot of a page."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+
+from earshed.model.scene import Scene
+from earshed.model.speaker_type import Verdict
+from earshed.viewer import palette
+from earshed.viewer.plan_drawing import draw_verdict
+from earshed.viewer.wording import scheme_words, shortened
+
+LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
+ROW = 0.031
+MOST_ROWS = 12
+CHARACTER = 0.0062
+"""Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
+
+LineStyle = str | tuple[int, tuple[int, ...]]
+SeatRow = tuple[Verdict | None, str, str, str]
+
+
+def draw_heading(figure: Figure, title: str, under: str) -> None:
+    """The page's title and a line or two under it."""
+    figure.text(LEFT_EDGE, 0.972, shortened(title, 70), fontsize=19, fontweight="bold", color=palette.INK, va="top",
+                parse_math=False)  # fmt: skip
+    lines = "\n".join(textwrap.wrap(shortened(under, 290), 150))
+    figure.text(LEFT_EDGE, 0.926, lines, fontsize=10.5, color=palette.SOFT_INK, va="top", linespacing=1.3,
+                parse_math=False)  # fmt: skip
+
+
+def draw_footer(figure: Figure, scene: Scene, date: str) -> None:
+    """Scene, scheme, date, and how the picture's scale is to be read."""
+    left = f"{shortened(scene.title, 60)} · {scheme_words(scene)}"
+    figure.text(LEFT_EDGE, 0.02, left, fontsize=9.5, color=palette.SOFT_INK, parse_math=False)
+    right = f"{date} · seen from above, scale by the bar · predictions, not measurements"
+    figure.text(RIGHT_EDGE, 0.02, right, fontsize=9.5, color=palette.SOFT_INK, ha="right")
+
+
+class Column:
+    """Blocks set one under another, from a top left corner down, in figure units."""
+
+    def __init__(self, figure: Figure, left: float, top: float) -> None:
+        self.figure = figure
+        self.left, self.width = left, RIGHT_EDGE - left
+        self.y = top
+
+    def seats(self, rows: Sequence[SeatRow], heads: tuple[str, str, str]) -> None:
+        """One line per seat: mark, name, verdict, and a last word."""
+        places = (self.left + 0.022, self.left + 0.40 * self.width, self.left + 0.76 * self.width)
+        for x, head in zip(places, heads, strict=True):
+            self._text(x, self.y, head, size=9, color=palette.SOFT_INK)
+        for verdict, *words in rows[:MOST_ROWS]:
+            self.y -= ROW
+            draw_verdict(self._axes(self.left, self.y - 0.007, 0.018, 0.025), 0.0, 0.0, 0.75, verdict)
+            ink = palette.VERDICT_INK[verdict] if verdict else palette.INK
+            for x, word, most, strong in zip(places, words, (19, 24, 30), (False, True, False), strict=True):
+                self._text(
+                    x, self.y, shortened(word, most), size=10.5, color=ink if strong else palette.INK, bold=strong
+                )
+        if len(rows) > MOST_ROWS:
+            self.y -= ROW
+            self._text(self.left, self.y, f"and {len(rows) - MOST_ROWS} more seats, in seats.csv", size=9.5)
+        if any(name.endswith(" *") for _, name, *_ in rows):
+            self.y -= ROW * 0.8
+            self._text(self.left, self.y, "* main seat", size=9, color=palette.SOFT_INK)
+        self.y -= 0.05
+
+    def shares(self, shares: Mapping[Verdict, float], what: str) -> None:
+        """A bar split by verdict, each part told by word, hatch and color."""
+        self._text(self.left, self.y, what, size=10.5)
+        axes = self._axes(self.left, self.y - 0.038, self.width, 0.026, span=1.0)
+        at = 0.0
+        for verdict, share in shares.items():
+            fill, hatch = palette.VERDICT_FILL[verdict], palette.VERDICT_HATCH[verdict]
+            axes.add_patch(Rectangle((at, 0), share, 1, fc=fill, ec="white", hatch=hatch, lw=0))
+            at += share
+        axes.add_patch(Rectangle((0, 0), 1, 1, fill=False, ec=palette.INK, lw=0.8))
+        words = "   ".join(f"{verdict} {share:.0%}" for verdict, share in shares.items())
+        self._text(self.left, self.y - 0.06, words, size=10.5, bold=True)
+        self.y -= 0.105
+
+    def colors(self, colors: Sequence[str], labels: Sequence[str], what: str, *, centered: bool) -> None:
+        """Steps of color, each with a label under its middle, or under where it starts."""
+        self._text(self.left, self.y, what, size=10.5)
+        axes = self._axes(self.left, self.y - 0.038, self.width, 0.026, span=float(len(colors)))
+        for index, color in enumerate(colors):
+            axes.add_patch(Rectangle((index, 0), 1, 1, fc=color, ec=palette.SOFT_INK, lw=0.5))
+        every = max(1, len(labels) // 12)
+        for index in range(0, len(labels), every):
+            at = self.left + self.width * (index + (0.5 if centered else 0.0)) / len(colors)
+            self._text(at, self.y - 0.058, labels[index], size=9, align="center" if centered or index else "left")
+        self.y -= 0.1
+
+    def lines(self, lines: Sequence[tuple[str, LineStyle, float, str]]) -> None:
+        """What each line on the map means."""
+        for color, style, width, words in lines:
+            ends = [self.left, self.left + 0.035]
+            self.figure.add_artist(Line2D(ends, [self.y + 0.005] * 2, color=color, lw=width, ls=style))
+            self._text(self.left + 0.046, self.y, words, size=9.5)
+            self.y -= 0.028
+        self.y -= 0.012
+
+    def words(self, text: str) -> None:
+        """A paragraph in small print."""
+        for line in textwrap.wrap(text, int(self.width / CHARACTER)):
+            self._text(self.left, self.y, line, size=9.5, color=palette.SOFT_INK)
+            self.y -= 0.024
+
+    def _text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        size: float,
+        color: str = palette.INK,
+        bold: bool = False,
+        align: str = "left",
+    ) -> None:
+        weight = "bold" if bold else "normal"
+        self.figure.text(x, y, words, fontsize=size, color=color, fontweight=weight, ha=align, parse_math=False)
+
+    def _axes(self, x: float, y: float, width: float, height: float, span: float | None = None) -> Axes:
+        """A bare axes: `span` wide and 1 high, or one in which a unit circle is round."""
+        axes = self.figure.add_axes((x, y, width, height))
+        axes.set_axis_off()
+        axes.set_xlim(*((-1.0, 1.0) if span is None else (0.0, span)))
+        axes.set_ylim(*((-1.0, 1.0) if span is None else (0.0, 1.0)))
+        if span is None:
+            axes.set_aspect("equal")
+        return axes

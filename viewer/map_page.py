@@ -1,0 +1,160 @@
+"""Coverage maps as pages: a plan with the map on it, and beside it what the map says, seat by seat."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from earshed.model.coverage import VERDICTS, SetCoverage
+from earshed.model.geometry import Array
+from earshed.model.pairs import Pair
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Verdict
+from earshed.model.units import format_angle, format_length
+from earshed.viewer import palette
+from earshed.viewer.legend import LEFT_EDGE, Column, LineStyle, SeatRow, draw_footer, draw_heading
+from earshed.viewer.map_axes import (
+    COVERED_DASHES,
+    SEATING_DOTS,
+    MapSheet,
+    draw_contours,
+    draw_limits,
+    furnish,
+    paint,
+    plan_axes,
+)
+from earshed.viewer.plan_drawing import CREASE_DASHES, seat_labels
+from earshed.viewer.wording import aim_words, called, counted, coverage_words
+
+PAGE_INCHES = (14.0, 10.0)
+PLAN_TOP, PLAN_BOTTOM = 0.865, 0.06
+ANGLE_LABELS = [f"{edge:g}°" for edge in palette.OFF_AXIS_EDGES]
+ANGLE_LINES = palette.OFF_AXIS_EDGES[1:]
+MAP_LINES: list[tuple[str, LineStyle, float, str]] = [
+    (palette.LIMIT, "-", 2.4, "coverage limit, -6 dB"),
+    (palette.LIMIT, COVERED_DASHES, 1.5, "covered, -3 dB"),
+    (palette.INK, SEATING_DOTS, 1.0, "seating area"),
+    (palette.SOFT_INK, CREASE_DASHES, 1.0, "crease or ridge of the ceiling"),
+]
+
+
+def speaker_page(
+    sheet: MapSheet, speaker: Speaker, angles: Array, pairs: Sequence[Pair], shares: Mapping[Verdict, float]
+) -> bytes:
+    """A PNG of one speaker's off-axis map, `angles` (ny, nx) in degrees; `pairs` are that speaker's."""
+    figure = _figure(sheet)
+    how = f"{speaker.type.name}, {aim_words(speaker, sheet.scene)}"
+    draw_heading(figure, called(speaker), f"off-axis angle at ear height, degrees · {how}")
+    axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
+    paint(axes, sheet, angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
+    draw_contours(axes, sheet, angles, ANGLE_LINES, palette.INK, 0.7)
+    draw_limits(axes, sheet, speaker)
+    furnish(axes, sheet, {pair.seat.name: pair.verdict for pair in pairs}, strong=(speaker,))
+    seat_labels(axes, sheet.scene.seats, {pair.seat.name: format_angle(pair.off_axis) for pair in pairs})
+    column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
+    column.seats([_seat_row(pair, sheet) for pair in pairs], ("seat", "off axis", "distance"))
+    column.shares(shares, "share of the seating area (the seats and 2 ft round them)")
+    column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
+    column.lines(MAP_LINES)
+    column.words(coverage_words(speaker.coverage))
+    return _finish(figure, sheet)
+
+
+def set_page(
+    sheet: MapSheet,
+    speakers: Sequence[Speaker],
+    cover: SetCoverage,
+    pairs: Sequence[Pair],
+    shares: Mapping[Verdict, float],
+) -> bytes:
+    """A PNG of a set's two maps: how many channels serve each point, and the worst off-axis angle among them.
+
+    In `pairs` the best speaker of every channel stands for it.
+    """
+    figure = _figure(sheet)
+    under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
+    draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
+    verdicts = _worst_verdicts(pairs, sheet.scene.seats)
+    colors = palette.ramp(cover.channels + 1)[::-1]
+    first, second = _two_boxes(sheet)
+    left = plan_axes(figure, sheet, first, title="channels that serve each point")
+    paint(
+        left,
+        sheet,
+        np.where(cover.served < 0, np.nan, cover.served),
+        np.arange(-0.5, cover.channels + 1).tolist(),
+        colors,
+    )
+    right = plan_axes(figure, sheet, second, title="worst off-axis angle among the channels")
+    paint(right, sheet, cover.worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
+    draw_contours(right, sheet, cover.worst, ANGLE_LINES, palette.INK, 0.7)
+    for axes in (left, right):
+        furnish(axes, sheet, verdicts, strong=speakers)
+        seat_labels(axes, sheet.scene.seats, {})
+    column = Column(figure, max(_right_of(right), 0.62), PLAN_TOP - 0.02)
+    rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], verdicts) for seat in sheet.scene.seats]
+    column.seats(rows, ("seat", "channels", "worst"))
+    column.shares(shares, "share of the seating area, by its worst channel")
+    numbers = [str(number) for number in range(cover.channels + 1)]
+    column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
+    column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
+    column.lines(MAP_LINES[2:])
+    return _finish(figure, sheet)
+
+
+def _worst_verdicts(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Verdict]:
+    """The worst verdict of each seat among its pairs."""
+    found: dict[str, Verdict] = {}
+    for seat in seats:
+        found[seat.name] = max((pair.verdict for pair in pairs if pair.seat is seat), key=VERDICTS.index)
+    return found
+
+
+def _figure(sheet: MapSheet) -> Figure:
+    """A page of the asked size in pixels, its text sized for the shorter way."""
+    scale = min(sheet.size[0] / PAGE_INCHES[0], sheet.size[1] / PAGE_INCHES[1])
+    figure = Figure(figsize=(sheet.size[0] / scale, sheet.size[1] / scale), dpi=scale, facecolor=palette.PAPER)
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def _finish(figure: Figure, sheet: MapSheet) -> bytes:
+    draw_footer(figure, sheet.scene, sheet.date)
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="png", dpi=figure.dpi, metadata={"Software": "Earshed"})
+    return buffer.getvalue()
+
+
+def _two_boxes(sheet: MapSheet) -> list[tuple[float, float, float, float]]:
+    """Places for two plans: side by side, or one over the other where the room is wider than long."""
+    plan = sheet.scene.room.plan
+    if plan.width <= 1.1 * plan.length:
+        return [(LEFT_EDGE + i * 0.325, PLAN_BOTTOM, 0.315, PLAN_TOP - 0.03 - PLAN_BOTTOM) for i in range(2)]
+    height = (PLAN_TOP - PLAN_BOTTOM - 0.06) / 2
+    return [(LEFT_EDGE, PLAN_BOTTOM + (1 - i) * (height + 0.03), 0.57, height) for i in range(2)]
+
+
+def _right_of(axes: Axes) -> float:
+    return float(axes.get_position().x1) + 0.025
+
+
+def _seat_row(pair: Pair, sheet: MapSheet) -> SeatRow:
+    distance = format_length(pair.distance, sheet.scene.print_units)
+    sees = distance if pair.visible else f"{distance}, blocked"
+    return pair.verdict, _starred(pair.seat), f"{format_angle(pair.off_axis)} {pair.verdict}", sees
+
+
+def _set_row(seat: Seat, pairs: Sequence[Pair], verdicts: Mapping[str, Verdict]) -> SeatRow:
+    served = sum(pair.verdict != "outside" for pair in pairs)
+    worst = format_angle(max(pair.off_axis for pair in pairs))
+    return verdicts[seat.name], _starred(seat), f"{served} of {len(pairs)} serve", worst
+
+
+def _starred(seat: Seat) -> str:
+    return f"{seat.name} *" if seat.main else seat.name

@@ -1,0 +1,73 @@
+"""Files that come out whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import BinaryIO
+
+
+class OutputError(Exception):
+    """Something that cannot be written; the message says why and what would help."""
+
+
+def refuse_existing(paths: Iterable[Path], *, force: bool) -> None:
+    """Raises OutputError for files that are already there, unless they may be replaced."""
+    there = [path for path in paths if path.exists()]
+    if there and not force:
+        more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
+        raise OutputError(f"{there[0]} exists already{more}; add --force to replace it, or choose another --out")
+
+
+def make_folder(folder: Path) -> None:
+    """Makes a folder and those above it. Raises OutputError."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"cannot make the folder {folder}: {error.strerror or error}") from None
+
+
+def write_whole(path: Path, write: Callable[[BinaryIO], object]) -> None:
+    """Writes a file beside its place and moves it there when it is complete. Raises OutputError.
+
+    Whatever stops the writing, Ctrl-C included, leaves neither a part of the file nor a trace beside it.
+    """
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
+    except OSError as error:
+        raise OutputError(f"cannot write in {path.parent}: {error.strerror or error}") from None
+    part = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            write(file)
+        part.chmod(0o666 & ~_umask())
+        part.replace(path)
+    except OSError as error:
+        raise OutputError(f"cannot write {path}: {error.strerror or error}") from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def file_name(name: str) -> str:
+    """A name made fit for any file system: letters, digits and dashes, at most 60 characters."""
+    kept = "".join(char if char.isalnum() and char.isascii() else "-" for char in name.lower())
+    return "-".join(part for part in kept.split("-") if part)[:60] or "unnamed"
+
+
+def file_names(names: Iterable[str]) -> dict[str, str]:
+    """A distinct file name for each of some distinct names."""
+    taken: dict[str, str] = {}
+    for name in names:
+        stem, number = file_name(name), 2
+        while stem in taken.values():
+            stem, number = f"{file_name(name)[:56]}-{number}", number + 1
+        taken[name] = stem
+    return taken

@@ -1,0 +1,80 @@
+"""Colors: one palette for every picture. Calm, light, readable in gray and by the color-blind.
+
+The map's ramp runs along a smooth curve in Oklab (B. Ottosson, "A perceptual color space for image processing", 2020)
+in steps of equal length, its lightness falling all the way, so equal steps look equal and print apart in gray.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from earshed.model.geometry import Array
+
+PAPER = "#ffffff"
+INK = "#23303a"
+SOFT_INK = "#5c6a73"
+FAINT = "#c6ced3"
+PANEL = "#f4f6f7"
+
+WALL = "#f3efe8"
+CEILING = "#fbf9f5"
+FLOOR = "#d9c6ab"
+WOOD = "#b79a74"
+FABRIC = "#8fa0a8"
+FABRIC_MAIN = "#5f7f90"
+SCREEN = "#39424a"
+GRILLE = "#e9e9e6"
+LAMP = "#f6dd8f"
+SOFFIT = "#e9e3d8"
+RISER = "#c9b595"
+
+LIMIT = "#8c2f1b"
+"""The line of the coverage limit, on every map and cone."""
+
+SPEAKER_HUES = ("#2a7f8e", "#b5651d", "#6b5b95", "#4f7d3a", "#a34a6b", "#4d6a94", "#8a7a2e", "#7a4f3a")
+"""Told apart by lightness and hue; names stand beside them, so that color is never all there is."""
+
+VERDICT_INK = {"covered": "#1d5e4a", "fringe": "#8a6a00", "outside": LIMIT}
+VERDICT_FILL = {"covered": "#5fae93", "fringe": "#e3c35c", "outside": "#c9694f"}
+VERDICT_HATCH = {"covered": "", "fringe": "////", "outside": "xxxx"}
+
+OFF_AXIS_STEP = 10.0
+OFF_AXIS_EDGES = tuple(float(edge) for edge in np.arange(0.0, 100.0, OFF_AXIS_STEP))
+"""Degrees. Fixed, whatever is shown, so that any two maps compare."""
+
+_RAMP_ENDS = ((0.975, -0.005, 0.045), (0.70, -0.09, 0.015), (0.37, -0.01, -0.105))
+_OKLAB_TO_LMS = np.array(
+    [[1.0, 0.3963377774, 0.2158037573], [1.0, -0.1055613458, -0.0638541728], [1.0, -0.0894841775, -1.2914855480]]
+)
+_LMS_TO_RGB = np.array(
+    [
+        [4.0767416621, -3.3077115913, 0.2309699292],
+        [-1.2684380046, 2.6097574011, -0.3413193965],
+        [-0.0041960863, -0.7034186147, 1.7076147010],
+    ]
+)
+
+
+def ramp(count: int) -> list[str]:
+    """`count` colors from near (light) to far (dark), equally far apart in Oklab."""
+    start, bend, end = np.array(_RAMP_ENDS)
+    t = np.linspace(0.0, 1.0, 2001)[:, None]
+    curve = (1 - t) ** 2 * start + 2 * t * (1 - t) * bend + t**2 * end
+    walked = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
+    at = np.linspace(0.0, walked[-1], count)
+    lab = np.stack([np.interp(at, walked, curve[:, i]) for i in range(3)], axis=-1)
+    return [_hex(color) for color in oklab_to_srgb(lab)]
+
+
+def oklab_to_srgb(lab: Array) -> Array:
+    """sRGB values 0 to 1 (..., 3) of Oklab colors (..., 3), clipped to what a screen shows."""
+    linear = np.clip((lab @ _OKLAB_TO_LMS.T) ** 3 @ _LMS_TO_RGB.T, 0.0, 1.0)
+    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+
+
+def _hex(color: Array) -> str:
+    return "#" + "".join(f"{round(float(value) * 255):02x}" for value in color)
+
+
+OFF_AXIS_COLORS = ramp(len(OFF_AXIS_EDGES))
+"""One for each band of OFF_AXIS_EDGES; the last is for all that lies beyond the last edge."""

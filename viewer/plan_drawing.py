@@ -1,0 +1,176 @@
+"""The room in plan, as seen from above with the screen at the top: walls, creases, fixtures, seats, speakers.
+
+Draws on a matplotlib axes whose units are metres of the model's x and y.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.patches import Circle, PathPatch, Polygon, Wedge
+from matplotlib.path import Path
+from matplotlib.patheffects import withStroke
+
+from earshed.model.geometry import Array, unit
+from earshed.model.room import Room
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Verdict
+from earshed.viewer import palette
+from earshed.viewer.wording import shortened
+
+SEAT_SIZE = 0.56
+"""Metres across a seat as drawn. Common practice, no source."""
+HALO = [withStroke(linewidth=2.6, foreground="white")]
+CREASE_DASHES = (0, (8, 3, 2, 3))
+UPRIGHT = 0.5
+"""Share of a baffle's normal that is up or down, from which a speaker shows its round in plan."""
+IN_WALL_SHOWN = 0.07
+"""Metres of a wall's thickness over which an in-wall speaker is drawn."""
+CHARACTER_PIXELS = 6.4
+"""Width of a character of a seat's name, about."""
+
+
+def draw_room(axes: Axes, scene: Scene) -> None:
+    """Walls, creases, boxes, risers, openings, the picture and lights."""
+    room = scene.room
+    _draw_blocks(axes, room)
+    for crease in creases(room):
+        axes.plot(crease[:, 0], crease[:, 1], color=palette.SOFT_INK, lw=1.0, ls=CREASE_DASHES, zorder=4)
+    axes.add_patch(
+        Polygon(room.plan.corners, closed=True, fill=False, ec=palette.INK, lw=3.2, joinstyle="miter", zorder=8)
+    )
+    for opening in scene.openings:
+        ends = np.array([opening.point(opening.start, 0.0), opening.point(opening.end, 0.0)])
+        axes.plot(ends[:, 0], ends[:, 1], color=palette.PAPER, lw=2.2, solid_capstyle="butt", zorder=9)
+    if scene.screen:
+        ends = np.array([scene.screen.point(scene.screen.start, 0.0), scene.screen.point(scene.screen.end, 0.0)])
+        inward = scene.screen.wall.inward * 0.05
+        axes.plot(
+            ends[:, 0] + inward[0], ends[:, 1] + inward[1], color=palette.SCREEN, lw=5, solid_capstyle="butt", zorder=10
+        )
+    for light in scene.lights:
+        x, y = light.position[:2]
+        radius = light.cutout / 2
+        axes.add_patch(Circle((x, y), radius, fc="none", ec=palette.SOFT_INK, lw=0.9, zorder=6))
+        for dx, dy in ((radius, 0.0), (0.0, radius)):
+            axes.plot([x - dx, x + dx], [y - dy, y + dy], color=palette.SOFT_INK, lw=0.7, zorder=6)
+
+
+def _draw_blocks(axes: Axes, room: Room) -> None:
+    hanging = {soffit.name for soffit in room.soffits}
+    for riser in room.risers:
+        axes.add_patch(Polygon(riser.corners, closed=True, fill=False, ec=palette.SOFT_INK, lw=1.2, zorder=5))
+    for box in room.boxes:
+        shape = box.footprint.intersection(room.plan.polygon)
+        dashes = (0, (5, 3)) if box.name in hanging else "-"
+        for part in shapely.get_parts(shape):
+            if isinstance(part, shapely.Polygon):
+                fill = "none" if box.name in hanging else palette.PANEL
+                corners = np.array(part.exterior.coords)
+                axes.add_patch(Polygon(corners, closed=True, fc=fill, ec=palette.SOFT_INK, lw=1.1, ls=dashes, zorder=5))
+
+
+def creases(room: Room) -> list[Array]:
+    """Plan lines (2, 2) in which two planes of the ceiling meet."""
+    faces = [surface for surface in room.surfaces if surface.kind == "ceiling"]
+    edges: dict[tuple[float, ...], int] = {}
+    lines: list[Array] = []
+    for face in faces:
+        for ring in face.rings():
+            for start, end in zip(ring[:-1, :2], ring[1:, :2], strict=True):
+                key = tuple(np.round(sorted([tuple(start), tuple(end)]), 4).ravel())
+                edges[key] = edges.get(key, 0) + 1
+                if edges[key] == 2:
+                    lines.append(np.array([start, end]))
+    return lines
+
+
+def draw_polygon(axes: Axes, shape: shapely.geometry.base.BaseGeometry, **style: object) -> None:
+    """The outline of a plan area, holes and all."""
+    for part in shapely.get_parts(shape):
+        if isinstance(part, shapely.Polygon) and not part.is_empty:
+            rings = [np.array(ring.coords) for ring in (part.exterior, *part.interiors)]
+            path = Path.make_compound_path(*(Path(ring, closed=True) for ring in rings))
+            axes.add_patch(PathPatch(path, **style))  # type: ignore[arg-type]
+
+
+def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
+    """A speaker at its true size, with an arrow the way its axis goes in plan."""
+    x, y = speaker.position[:2]
+    radius = speaker.type.face_diameter / 2
+    color, weight = (palette.INK, 2.0) if strong else (palette.SOFT_INK, 1.0)
+    start = 0.0
+    if abs(speaker.normal[2]) > UPRIGHT:
+        axes.add_patch(Circle((x, y), radius, fc="white", ec=color, lw=weight, zorder=12))
+        if speaker.type.cutout:
+            axes.add_patch(
+                Circle((x, y), speaker.type.cutout / 2, fc="none", ec=color, lw=0.7, ls=(0, (3, 2)), zorder=12)
+            )
+        axes.plot([x], [y], marker="o", ms=2.2, color=color, zorder=13)
+        start = radius
+    else:
+        depth = IN_WALL_SHOWN if speaker.surface is not None else speaker.type.size.depth
+        ahead = unit(speaker.normal[:2])
+        aside = np.array([-ahead[1], ahead[0]]) * radius
+        corners = np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside]) + (x, y)
+        axes.add_patch(Polygon(corners, closed=True, fc="white", ec=color, lw=weight, zorder=12))
+    way = speaker.axis[:2]
+    length = float(np.hypot(*way))
+    if length > 0.02 and speaker.has_verdict:
+        tip = way / length * (start + 0.12 + 0.5 * length)
+        head = "-|>,head_length=0.5,head_width=0.25"
+        style = {"arrowstyle": head, "color": color, "lw": weight, "shrinkA": 0, "shrinkB": 0}
+        axes.annotate("", xy=(x + tip[0], y + tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
+
+
+def draw_seat(axes: Axes, seat: Seat, ahead: Array, verdict: Verdict | None) -> None:
+    """A seat with its back away from the picture, and at the ears the mark of its verdict."""
+    x, y = seat.ear[:2]
+    half = SEAT_SIZE / 2
+    turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
+    back = np.array([[-half, -half], [half, -half], [half, -half * 0.55], [-half, -half * 0.55]]) @ turn.T + (x, y)
+    frame = np.array([[-half, -half], [half, -half], [half, half], [-half, half]]) @ turn.T + (x, y)
+    weight = 1.6 if seat.main else 0.9
+    axes.add_patch(Polygon(frame, closed=True, fc="#ffffffb0", ec=palette.INK, lw=weight, joinstyle="round", zorder=10))
+    axes.add_patch(Polygon(back, closed=True, fc=palette.INK, ec=palette.INK, lw=weight, alpha=0.75, zorder=10))
+    draw_verdict(axes, x, y, 0.13, verdict)
+
+
+def draw_verdict(axes: Axes, x: float, y: float, radius: float, verdict: Verdict | None) -> None:
+    """Full disc: covered; half disc: fringe; cross: outside; ring: not asked."""
+    ink = palette.VERDICT_INK[verdict] if verdict else palette.SOFT_INK
+    if verdict == "outside":
+        for dx, dy in ((1, 1), (1, -1)):
+            axes.plot([x - dx * radius * 0.8, x + dx * radius * 0.8], [y - dy * radius * 0.8, y + dy * radius * 0.8],
+                      color=ink, lw=2.6, solid_capstyle="round", zorder=15)  # fmt: skip
+        return
+    axes.add_patch(Circle((x, y), radius, fc="white", ec=ink, lw=1.6, zorder=14))
+    if verdict == "covered":
+        axes.add_patch(Circle((x, y), radius * 0.62, fc=ink, ec="none", zorder=15))
+    elif verdict == "fringe":
+        axes.add_patch(Wedge((x, y), radius * 0.72, 90, 270, fc=ink, ec="none", zorder=15))
+
+
+def label(axes: Axes, x: float, y: float, text: str, *, size: float = 8.5, strong: bool = False) -> None:
+    """Text centered on a point, with a white halo to keep it readable over a map."""
+    axes.text(x, y, text, ha="center", va="center", fontsize=size, color=palette.INK, path_effects=HALO, zorder=20,
+              fontweight="bold" if strong else "normal", parse_math=False)  # fmt: skip
+
+
+def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> None:
+    """Each seat's name below it, a word a line where seats stand close, then a line of words about it."""
+    scale = float(np.hypot(*(axes.transData.transform((1.0, 0.0)) - axes.transData.transform((0.0, 0.0)))))
+    gaps = [abs(a.ear[0] - b.ear[0]) for a, b in combinations(seats, 2) if abs(a.ear[1] - b.ear[1]) < SEAT_SIZE]
+    room = min(gaps, default=10.0) * scale / CHARACTER_PIXELS
+    for seat in seats:
+        lines = [seat.name] if len(seat.name) <= room else seat.name.split()
+        lines = [*(shortened(line, 18) for line in lines[:3]), words.get(seat.name, "")]
+        y = seat.ear[1] - SEAT_SIZE / 2 - 4 / scale
+        axes.text(seat.ear[0], y, "\n".join(filter(None, lines)), ha="center", va="top", fontsize=8.0, linespacing=1.05,
+                  color=palette.INK, path_effects=HALO, zorder=20, parse_math=False)  # fmt: skip

@@ -1,0 +1,116 @@
+"""Tables for people, in the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from earshed.model.finding import Finding
+from earshed.model.heading import heading_words, lean_words
+from earshed.model.pairs import Pair
+from earshed.model.room import Room
+from earshed.model.scene import Scene
+from earshed.model.units import PrintUnits, format_angle, format_length, format_pitch
+from earshed.viewer.wording import called, scheme_words, shortened
+
+VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
+SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
+FEET_A_METRE = 1 / 0.3048
+
+
+def print_check(console: Console, scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> None:
+    console.print(Text(shortened(scene.title), style="bold"), Text(scheme_words(scene), style="dim"))
+    console.print()
+    console.print(_room_table(scene.room, scene.print_units))
+    if scene.speakers:
+        console.print(_speaker_table(scene))
+    if pairs:
+        console.print(_seat_table(scene, pairs))
+        console.print(
+            Text(
+                "off-axis angle at each seat: ● covered (to -3 dB), ◐ fringe (to -6 dB), ✕ outside; "
+                "* main seat; (blocked) no line of sight",
+                style="dim",
+            )
+        )
+        console.print()
+    print_findings(console, findings)
+
+
+def print_findings(console: Console, findings: Sequence[Finding]) -> None:
+    if not findings:
+        console.print(Text("No findings.", style="green"))
+        return
+    for finding in findings:
+        line = Text(f"{finding.severity}: ", style=SEVERITY_STYLES[finding.severity])
+        line.append(f"{finding.subject}: ", style="bold")
+        line.append(finding.message, style="")
+        console.print(line)
+
+
+def _table(title: str, *columns: str) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    for column in columns:
+        table.add_column(column, header_style="dim")
+    return table
+
+
+def _room_table(room: Room, units: PrintUnits) -> Table:
+    table = _table("Room", "", "")
+    table.add_row("plan", f"{format_length(room.plan.width, units)} by {format_length(room.plan.length, units)}")
+    table.add_row("floor", _area(room.floor_area, units))
+    table.add_row("ceiling", _area(room.ceiling_area, units))
+    table.add_row("air", _volume(room.volume, units))
+    for plane in room.ceiling:
+        slope = f"{format_angle(plane.slope)}, {format_pitch(plane.slope)}" if plane.slope else "level"
+        table.add_row(plane.name, slope)
+    table.add_section()
+    table.add_row()
+    return table
+
+
+def _area(square_metres: float, units: PrintUnits) -> str:
+    return f"{square_metres * FEET_A_METRE**2:.1f} sq ft" if units == "ft-in" else f"{square_metres:.2f} m²"
+
+
+def _volume(cubic_metres: float, units: PrintUnits) -> str:
+    return f"{cubic_metres * FEET_A_METRE**3:,.0f} cu ft" if units == "ft-in" else f"{cubic_metres:.2f} m³"
+
+
+def _speaker_table(scene: Scene) -> Table:
+    table = _table("Speakers", "name", "type", "from left", "from front", "height", "tilt", "leans", "points")
+    for speaker in scene.speakers:
+        x, y, z = speaker.position
+        places = [format_length(float(value), scene.print_units) for value in (x, -y, z)]
+        table.add_row(
+            Text(called(speaker)),
+            Text(f"{speaker.type.name}"),
+            *places,
+            format_angle(speaker.tilt) if speaker.has_verdict else "",
+            lean_words(speaker.normal, speaker.axis) if speaker.has_verdict else "",
+            heading_words(speaker.axis) if speaker.has_verdict else "",
+        )
+    table.add_section()
+    table.add_row()
+    return table
+
+
+def _seat_table(scene: Scene, pairs: Sequence[Pair]) -> Table:
+    by_names = {(pair.speaker.name, pair.seat.name): pair for pair in pairs}
+    table = _table("What each seat gets", "", *(seat.name + (" *" if seat.main else "") for seat in scene.seats))
+    for speaker in scene.judged:
+        cells = [_verdict(by_names[speaker.name, seat.name]) for seat in scene.seats]
+        table.add_row(Text(speaker.name), *cells)
+    return table
+
+
+def _verdict(pair: Pair) -> Text:
+    mark, style = VERDICT_MARKS[pair.verdict]
+    cell = Text(f"{format_angle(pair.off_axis)} ")
+    cell.append(f"{mark} {pair.verdict}", style=style)
+    if not pair.visible:
+        cell.append(" (blocked)", style="bold red")
+    return cell

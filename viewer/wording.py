@@ -1,0 +1,67 @@
+"""Phrases that tables and pictures share, so that one thing is called the same everywhere."""
+
+from __future__ import annotations
+
+from earshed.model.aim import AtSeats, Straight
+from earshed.model.heading import heading_words, lean_words
+from earshed.model.scene import Scene
+from earshed.model.seating import main_seats
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Coverage
+from earshed.model.units import format_angle
+
+LONGEST_TITLE = 200
+
+
+def shortened(text: str, most: int = LONGEST_TITLE) -> str:
+    """Text cut to a length, with dots where it was cut."""
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
+def counted(number: int, noun: str) -> str:
+    """A number with its noun: "1 channel", "2 channels"."""
+    return f"{number} {noun}" + ("" if number == 1 else "s")
+
+
+def scheme_words(scene: Scene) -> str:
+    """Which scheme this is, and where it is none, which there are."""
+    if scene.scheme:
+        return f"scheme: {shortened(scene.scheme, 60)}"
+    others = f"; schemes: {shortened(', '.join(scene.schemes), 60)}" if scene.schemes else ""
+    return f"as it stands{others}"
+
+
+def called(speaker: Speaker) -> str:
+    """A speaker's name with its channel, plain words first and the label second."""
+    if speaker.channel is None:
+        return speaker.name
+    if speaker.channel.words == speaker.name:
+        return f"{speaker.name} ({speaker.channel.label})"
+    return f"{speaker.name}: {speaker.channel}"
+
+
+def aim_words(speaker: Speaker, scene: Scene) -> str:
+    """How a speaker is aimed: at whom, how far tilted, how that lies on its face and where it points in plan."""
+    if isinstance(speaker.aim, Straight):
+        return f"square to its face, points {heading_words(speaker.axis)}"
+    main = tuple(seat.name for seat in main_seats(scene.seats))
+    whom = ""
+    if isinstance(speaker.aim, AtSeats):
+        names = speaker.aim.names
+        whom = "aimed at the main seats, " if names == main and len(names) > 1 else f"aimed at {', '.join(names)}, "
+    lean = lean_words(speaker.normal, speaker.axis)
+    leaning = f", leans {lean} on its face" if lean else ""
+    return f"{whom}tilted {format_angle(speaker.tilt)}{leaning}, points {heading_words(speaker.axis)}"
+
+
+def coverage_words(coverage: Coverage) -> str:
+    """A coverage angle with its band and its two limits."""
+    band = f" at {_hertz(coverage.band_hz)}" if coverage.band_hz else ", band unknown"
+    return (
+        f"coverage {format_angle(coverage.angle)}{band}: covered to {format_angle(coverage.covered_limit)} off axis, "
+        f"limit {format_angle(coverage.limit)}"
+    )
+
+
+def _hertz(band: float) -> str:
+    return f"{band / 1000:g} kHz" if band >= 1000 else f"{band:g} Hz"
