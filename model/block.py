@@ -12,6 +12,8 @@ from earshed.model.geometry import UP, Array
 from earshed.model.solid import Solid, prism
 from earshed.model.surface import Surface, face_from_corners
 
+HAIR = 1e-8
+"""Metres: far more than rounding leaves, far less than changes any printed figure."""
 TOUCHING = 1e-6
 """Metres within which things touch without overlapping."""
 
@@ -36,7 +38,13 @@ class Block:
 
     @property
     def solid(self) -> Solid:
-        return prism(self.corners, bottom=float(self.lower[2]), height=float(self.upper[2] - self.lower[2]))
+        """The block to be taken out of the air: larger by a hair all round.
+
+        A soffit taped as 6' 10" and 12" up to a ceiling of 7' 10" meets it only to the last bit; the hair keeps such
+        faces from leaving a film of air between them.
+        """
+        (x0, y0, z0), (x1, y1, z1) = self.lower - HAIR, self.upper + HAIR
+        return prism([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], bottom=float(z0), height=float(z1 - z0))
 
     @property
     def underside(self) -> Surface:

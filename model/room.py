@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -18,6 +19,10 @@ from earshed.model.surface import Kind, Surface
 
 ON_FACE = 1e-5
 """Metres within which a corner of the solid counts as lying on the plane it was cut by."""
+
+SkinKind = Literal["floor", "wall", "ceiling", "soffit", "riser"]
+Source = tuple[str, Kind, Array, Array, Wall | None]
+"""What a face of the shell was cut by: its name and kind, a point and the normal of its plane, its wall."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,27 +100,51 @@ class Room:
         supports = [0.0, *(riser.upper[2] for riser in self.risers if riser.footprint.covers(box.footprint))]
         return bool(box.lower[2] > max(supports) + TOUCHING)
 
-    def _sources(self) -> list[tuple[str, Kind, Array, Array, Wall | None]]:
+    def _sources(self) -> list[Source]:
         floor = ("floor", "floor", np.zeros(3), UP, None)
         walls = [(w.name, "wall", np.append(w.start, 0.0), np.append(w.inward, 0.0), w) for w in self.plan.walls]
         planes = [(p.name, "ceiling", np.array([0.0, 0.0, p.at_origin]), p.normal, None) for p in self.ceiling]
         return [floor, *walls, *planes]  # type: ignore[list-item]
 
-    def _gather(self, source: tuple[str, Kind, Array, Array, Wall | None]) -> Surface | None:
-        """The triangles of the shell that lie on one plane and, for a wall, on its own edge of the plan."""
-        name, kind, origin, normal, wall = source
+    def _gather(self, source: Source) -> Surface | None:
+        """The shell's triangles on one source, joined to a face; None where it does not show."""
+        name, kind, origin, normal, _ = source
         corners = self.shell.corners
-        facing = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) @ normal < 0
-        mine = facing & np.all(np.abs((corners - origin) @ normal) < ON_FACE, axis=1)
-        if wall is not None:
-            along = (corners.mean(axis=1)[:, :2] - wall.start) @ wall.along
-            mine &= (along > 0) & (along < wall.length)
+        mine = _on_source(corners, source)
         if not mine.any():
             return None
         blank = Surface(name, kind, frozen(origin), frozen(normal), shapely.Polygon())
         triangles = shapely.polygons(blank.to_face(corners[mine]))
         whole = shapely.coverage_union_all(shapely.orient_polygons(triangles))
         return Surface(name, kind, blank.origin, blank.normal, whole.simplify(TOUCHING / 10))
+
+    @cached_property
+    def skin(self) -> dict[SkinKind, Array]:
+        """Triangles (T, 3, 3) that line the room, by what they are part of, turned out of the air.
+
+        Soffits and risers are part of the lining; boxes that stand on the floor are left out, as furniture is.
+        """
+        hanging = [box for box in self.boxes if self._has_air_below(box)]
+        lining = take_out(self._shell_solid, [block.solid for block in (*hanging, *self.risers)])
+        corners = mesh_of(lining).corners
+        parts: dict[SkinKind, NDArray[np.bool_]] = {}
+        rest = np.ones(len(corners), dtype=bool)
+        for source in self._sources():
+            mine = _on_source(corners, source) & rest
+            parts[source[1]] = parts.get(source[1], np.zeros_like(rest)) | mine
+            rest &= ~mine
+        middles = corners.mean(axis=1)
+        on_riser = np.zeros_like(rest)
+        for riser in self.risers:
+            within = (middles >= riser.lower - ON_FACE) & (middles <= riser.upper + ON_FACE)
+            on_riser |= rest & np.all(within, axis=1)
+        parts |= {"riser": on_riser, "soffit": rest & ~on_riser}
+        return {kind: corners[mask] for kind, mask in parts.items() if mask.any()}
+
+    @cached_property
+    def standing(self) -> tuple[Block, ...]:
+        """Boxes with no room below them."""
+        return tuple(box for box in self.boxes if not self._has_air_below(box))
 
     # --- heights and places
 
@@ -153,3 +182,14 @@ class Room:
         for block in (*self.boxes, *self.risers):
             inside &= ~block.holds(points)
         return inside
+
+
+def _on_source(corners: Array, source: Source) -> NDArray[np.bool_]:
+    """Which triangles (T, 3, 3) lie on a source's plane, turned the same way, and for a wall on its own edge."""
+    _, _, origin, normal, wall = source
+    facing = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) @ normal < 0
+    mine: NDArray[np.bool_] = facing & np.all(np.abs((corners - origin) @ normal) < ON_FACE, axis=1)
+    if wall is not None:
+        along = (corners.mean(axis=1)[:, :2] - wall.start) @ wall.along
+        mine &= (along > 0) & (along < wall.length)
+    return mine

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from earshed.model.geometry import Array, unit
 
-TALL = 1000.0
+TALL = 200.0
 """Metres: a prism that any ceiling cuts."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,7 +12,6 @@ from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
-from earshed.viewer.session import degrees
 
 
 def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> dict[str, Any]:
@@ -31,6 +31,11 @@ def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Findi
         "pairs": [_pair(pair) for pair in pairs],
         "findings": finding_documents(findings),
     }
+
+
+def degrees(radians: float) -> float:
+    """Degrees, with no negative zero."""
+    return math.degrees(radians) + 0.0
 
 
 def finding_documents(findings: Sequence[Finding]) -> list[dict[str, Any]]:

@@ -50,6 +50,11 @@ def write_whole(path: Path, write: Callable[[BinaryIO], object]) -> None:
         part.unlink(missing_ok=True)
 
 
+def write_bytes(path: Path, content: bytes) -> None:
+    """Writes a file whole or not at all. Raises OutputError."""
+    write_whole(path, lambda file: file.write(content))
+
+
 def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)

@@ -23,7 +23,7 @@ WOOD = "#b79a74"
 FABRIC = "#8fa0a8"
 FABRIC_MAIN = "#5f7f90"
 SCREEN = "#39424a"
-GRILLE = "#e9e9e6"
+GRILLE = "#cfd3d1"
 LAMP = "#f6dd8f"
 SOFFIT = "#e9e3d8"
 RISER = "#c9b595"
@@ -69,7 +69,8 @@ def ramp(count: int) -> list[str]:
 def oklab_to_srgb(lab: Array) -> Array:
     """sRGB values 0 to 1 (..., 3) of Oklab colors (..., 3), clipped to what a screen shows."""
     linear = np.clip((lab @ _OKLAB_TO_LMS.T) ** 3 @ _LMS_TO_RGB.T, 0.0, 1.0)
-    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    srgb: Array = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    return srgb
 
 
 def _hex(color: Array) -> str:

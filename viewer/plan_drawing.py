@@ -97,7 +97,7 @@ def draw_polygon(axes: Axes, shape: shapely.geometry.base.BaseGeometry, **style:
         if isinstance(part, shapely.Polygon) and not part.is_empty:
             rings = [np.array(ring.coords) for ring in (part.exterior, *part.interiors)]
             path = Path.make_compound_path(*(Path(ring, closed=True) for ring in rings))
-            axes.add_patch(PathPatch(path, **style))  # type: ignore[arg-type]
+            axes.add_patch(PathPatch(path, **style))
 
 
 def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
@@ -118,7 +118,7 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
         depth = IN_WALL_SHOWN if speaker.surface is not None else speaker.type.size.depth
         ahead = unit(speaker.normal[:2])
         aside = np.array([-ahead[1], ahead[0]]) * radius
-        corners = np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside]) + (x, y)
+        corners = speaker.position[:2] + np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside])
         axes.add_patch(Polygon(corners, closed=True, fc="white", ec=color, lw=weight, zorder=12))
     way = speaker.axis[:2]
     length = float(np.hypot(*way))

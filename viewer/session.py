@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -90,11 +89,6 @@ def print_json(document: dict[str, Any]) -> None:
 def end(findings: Sequence[Finding]) -> None:
     """Ends the command with the exit code that its findings ask for."""
     click.get_current_context().exit(1 if any(finding.severity == "error" for finding in findings) else 0)
-
-
-def degrees(radians: float) -> float:
-    """Degrees, with no negative zero."""
-    return math.degrees(radians) + 0.0
 
 
 def printed_date(on: Any) -> str:

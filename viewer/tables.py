@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from earshed.model.coverage_map import CoverageMap
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.pairs import Pair
@@ -21,8 +23,10 @@ SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 FEET_A_METRE = 1 / 0.3048
 
 
-def print_check(console: Console, scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> None:
-    console.print(Text(shortened(scene.title), style="bold"), Text(scheme_words(scene), style="dim"))
+def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> None:
+    console = plain_console()
+    console.print(Text(shortened(scene.title), style="bold"))
+    console.print(Text(scheme_words(scene), style="dim"))
     console.print()
     console.print(_room_table(scene.room, scene.print_units))
     if scene.speakers:
@@ -40,6 +44,26 @@ def print_check(console: Console, scene: Scene, pairs: Sequence[Pair], findings:
     print_findings(console, findings)
 
 
+def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Finding]) -> None:
+    """What a map says in short, what stands against it, and where its files are."""
+    console = plain_console()
+    console.print(Text("Share of the seating area (the seats and 2 ft round them)", style="bold"))
+    table = _table("", "", "covered", "fringe", "outside")
+    for name, shares in [*cover.speaker_shares.items(), ("the set, by its worst channel", cover.set_shares)]:
+        table.add_row(Text(name), *(f"{share:.0%}" for share in shares.values()))
+    console.print(table)
+    console.print()
+    print_findings(console, [finding for finding in findings if finding.severity != "note"])
+    console.print(Text("Written", style="bold"))
+    for path in files:
+        console.print(Text(f"  {path}"), soft_wrap=True)
+
+
+def plain_console() -> Console:
+    """A console that prints names as they are, whatever brackets and colons they hold."""
+    return Console(highlight=False, markup=False, emoji=False)
+
+
 def print_findings(console: Console, findings: Sequence[Finding]) -> None:
     if not findings:
         console.print(Text("No findings.", style="green"))
@@ -52,7 +76,9 @@ def print_findings(console: Console, findings: Sequence[Finding]) -> None:
 
 
 def _table(title: str, *columns: str) -> Table:
-    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table = Table(
+        title=title or None, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0)
+    )
     for column in columns:
         table.add_column(column, header_style="dim")
     return table
@@ -60,6 +86,7 @@ def _table(title: str, *columns: str) -> Table:
 
 def _room_table(room: Room, units: PrintUnits) -> Table:
     table = _table("Room", "", "")
+    table.show_header = False
     table.add_row("plan", f"{format_length(room.plan.width, units)} by {format_length(room.plan.length, units)}")
     table.add_row("floor", _area(room.floor_area, units))
     table.add_row("ceiling", _area(room.ceiling_area, units))
@@ -67,7 +94,6 @@ def _room_table(room: Room, units: PrintUnits) -> Table:
     for plane in room.ceiling:
         slope = f"{format_angle(plane.slope)}, {format_pitch(plane.slope)}" if plane.slope else "level"
         table.add_row(plane.name, slope)
-    table.add_section()
     table.add_row()
     return table
 
@@ -93,7 +119,6 @@ def _speaker_table(scene: Scene) -> Table:
             lean_words(speaker.normal, speaker.axis) if speaker.has_verdict else "",
             heading_words(speaker.axis) if speaker.has_verdict else "",
         )
-    table.add_section()
     table.add_row()
     return table
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
-from rich.console import Console
 
 from earshed.model.checks.run import find_all
 from earshed.model.pairs import seat_pairs
@@ -27,5 +26,5 @@ def command(scene: Path, scheme: str | None, as_json: bool) -> None:
     if as_json:
         print_json(check_document(room, pairs, findings))
     else:
-        print_check(Console(highlight=False, markup=False, emoji=False), room, pairs, findings)
+        print_check(room, pairs, findings)
     end(findings)

@@ -1,0 +1,113 @@
+"""Where a picture is taken from, and where points of the room fall on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pyvista as pv
+
+from earshed.model.geometry import FRONT, RIGHT, UP, Array, unit
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+
+VIEWS = ("corner", "plan", "front", "rear", "left", "right")
+CORNER_ANGLE = 28.0
+"""Degrees of view of the corner picture; narrow, so that walls stay nearly parallel."""
+SEAT_ANGLE = 78.0
+"""Degrees of view, up and down, from a seat: wide enough to show the picture and the ceiling."""
+MARGIN = 1.06
+"""Times the size of the room that a picture shows."""
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """A camera: its place and what it looks at (3,), which way is up, and its lens.
+
+    `half_height` metres for a view without perspective, else `angle` degrees of view up and down. `words` say from
+    where the room is seen.
+    """
+
+    place: Array
+    target: Array
+    up: Array
+    words: str
+    half_height: float | None = None
+    angle: float = 30.0
+    seat: Seat | None = None
+
+    def apply(self, plotter: pv.Plotter) -> None:
+        camera = plotter.camera
+        camera.position, camera.focal_point, camera.up = tuple(self.place), tuple(self.target), tuple(self.up)
+        if self.half_height is not None:
+            camera.parallel_projection = True
+            camera.parallel_scale = self.half_height
+        else:
+            camera.view_angle = self.angle
+        plotter.reset_camera_clipping_range()
+        if self.seat is not None:
+            near, far = camera.clipping_range
+            camera.clipping_range = (min(near, 0.05), far)
+
+    def pixels(self, points: Array, size: tuple[int, int]) -> Array:
+        """Pixels (N, 2), from the top left, at which points (N, 3) fall in a picture of that size; nan behind."""
+        ahead = unit(self.target - self.place)
+        right = unit(np.cross(ahead, self.up))
+        over = np.cross(right, ahead)
+        local = (points - self.place) @ np.stack([right, over, ahead], axis=-1)
+        if self.half_height is not None:
+            flat = local[:, :2] / self.half_height
+        else:
+            with np.errstate(invalid="ignore"):
+                depth = np.where(local[:, 2:] > 0.05, local[:, 2:], np.nan)
+            flat = local[:, :2] / (depth * np.tan(np.radians(self.angle) / 2))
+        width, height = size
+        return np.stack([width / 2 + flat[:, 0] * height / 2, height / 2 - flat[:, 1] * height / 2], axis=-1)
+
+
+def find_view(scene: Scene, name: str, aspect: float) -> View:
+    """The view of that name, or from the seat of that name; `aspect` is width / height. Raises KeyError."""
+    low, high = scene.room.shell.vertices.min(axis=0), scene.room.shell.vertices.max(axis=0)
+    middle, span = (low + high) / 2, high - low
+    if name == "corner":
+        return _corner(scene.room.shell.vertices, aspect)
+    if name == "plan":
+        return _level(middle, UP, FRONT, span[:2], aspect, "above", span)
+    sides = {"front": FRONT, "rear": -FRONT, "left": -RIGHT, "right": RIGHT}
+    if name in sides:
+        across = span[[0, 2]] if name in ("front", "rear") else span[[1, 2]]
+        words = f"the {name}" + (", so left is on the right" if name == "front" else "")
+        return _level(middle, sides[name], UP, across, aspect, words, span)
+    for seat in scene.seats:
+        if seat.name == name:
+            return _seat(scene, seat)
+    raise KeyError(name)
+
+
+def _corner(corners: Array, aspect: float) -> View:
+    """From over the rear right corner, so that the screen wall is seen, as near as shows all `corners` (N, 3)."""
+    way = unit([0.62, -1.0, 0.95])
+    half = float(np.tan(np.radians(CORNER_ANGLE) / 2))
+    right = unit(np.cross(-way, UP))
+    across = np.stack([right, np.cross(right, -way)], axis=-1)
+    target = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    distance = 1.0
+    for _ in range(20):  # center what is seen, then step back until it fits; settles in a few rounds
+        local = corners - target
+        nearer, flat = local @ way, local @ across / [aspect, 1.0]
+        distance = float((np.abs(flat).max(axis=1) / half * MARGIN + nearer).max())
+        seen = flat / ((distance - nearer) * half)[:, None]
+        shift = (seen.min(axis=0) + seen.max(axis=0)) / 2 * distance * half * [aspect, 1.0]
+        target = target + across @ shift
+    return View(target + way * distance, target, UP, "the rear right corner, from above", angle=CORNER_ANGLE)
+
+
+def _level(middle: Array, way: Array, up: Array, across: Array, aspect: float, words: str, span: Array) -> View:
+    half = max(across[1] / 2, across[0] / 2 / aspect) * MARGIN
+    return View(middle + way * (float(np.linalg.norm(span)) + 5), middle, up, words, half_height=float(half))
+
+
+def _seat(scene: Scene, seat: Seat) -> View:
+    target = scene.screen.center if scene.screen else seat.ear + FRONT
+    target = target + UP * 0.25 * float(np.linalg.norm(target - seat.ear))
+    return View(seat.ear, target, UP, f"{seat.name}, towards the screen wall", angle=SEAT_ANGLE, seat=seat)

@@ -1,0 +1,51 @@
+"""The numbers behind the maps, as files for other programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from typing import BinaryIO
+
+import numpy as np
+
+from earshed.model.coverage_map import CoverageMap
+from earshed.model.pairs import Pair
+from earshed.viewer.documents import degrees
+
+SEAT_COLUMNS = (
+    "seat", "main", "speaker", "channel", "off_axis_deg", "verdict", "visible", "blocked_by", "distance_m",
+    "azimuth_deg", "elevation_deg",
+)  # fmt: skip
+
+
+def write_arrays(file: BinaryIO, cover: CoverageMap) -> None:
+    """coverage.npz: cell centers, height and inside of the plane, speaker names, off-axis angles in degrees."""
+    plane = cover.plane
+    np.savez_compressed(
+        file,
+        x=plane.x,
+        y=plane.y,
+        height=plane.height,
+        inside=plane.inside,
+        speakers=np.array([speaker.name for speaker in cover.speakers]),
+        off_axis_deg=cover.angles,
+    )
+
+
+def seats_csv(pairs: Sequence[Pair]) -> bytes:
+    """seats.csv: one row for each seat and speaker, exact, not read off the map."""
+    text = io.StringIO()
+    rows = csv.writer(text, lineterminator="\n")
+    rows.writerow(SEAT_COLUMNS)
+    for pair in pairs:
+        speaker = pair.speaker
+        named = (pair.seat.name, _yes(pair.seat.main), speaker.name, speaker.channel.label if speaker.channel else "")
+        judged = (f"{degrees(pair.off_axis):.3f}", pair.verdict, _yes(pair.visible), pair.obstacle or "")
+        placed = (f"{pair.distance:.4f}", f"{degrees(pair.azimuth):.3f}", f"{degrees(pair.elevation):.3f}")
+        rows.writerow((*named, *judged, *placed))
+    return text.getvalue().encode()
+
+
+def _yes(answer: bool) -> str:
+    return "yes" if answer else "no"

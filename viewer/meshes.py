@@ -1,0 +1,128 @@
+"""Shapes of what stands and hangs in a room, as meshes for drawing.
+
+Furniture is put together from trimesh's solids; everything comes out as pyvista meshes in the model's axes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pyvista as pv
+import trimesh
+
+from earshed.model.block import Block
+from earshed.model.geometry import UP, Array, unit
+from earshed.model.screen import WallPatch
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker
+
+PROUD = 0.004
+"""Metres by which flat things stand proud of the face they lie on, so that they show."""
+SEAT_HEIGHT, SEAT_WIDTH, SEAT_DEPTH = 0.44, 0.62, 0.62
+"""Metres: a seat of ordinary size. Common practice, no source."""
+
+
+def skin_mesh(triangles: Array) -> pv.PolyData:
+    """Triangles (T, 3, 3) as one mesh, corners merged so that its edges can be found."""
+    return _triangles(triangles).clean(tolerance=1e-6, absolute=True)
+
+
+def ring_lines(rings: Sequence[Array]) -> pv.PolyData:
+    """Closed or open lines (N, 3) as one mesh."""
+    points = np.concatenate(rings)
+    cells, start = [], 0
+    for ring in rings:
+        cells += [len(ring), *range(start, start + len(ring))]
+        start += len(ring)
+    return pv.PolyData(points, lines=np.array(cells))
+
+
+def block_mesh(block: Block) -> pv.PolyData:
+    return pv.Box(bounds=tuple(np.stack([block.lower, block.upper], axis=-1).ravel()))
+
+
+def disc(center: Array, normal: Array, radius: float, inner: float = 0.0) -> pv.PolyData:
+    """A flat disc or ring that faces `normal`, a little proud of its place."""
+    return pv.Disc(center=center + PROUD * normal, inner=inner, outer=radius, normal=normal, r_res=1, c_res=64)
+
+
+def patch_mesh(patch: WallPatch, proud: float = PROUD) -> pv.PolyData:
+    """A rectangle on a wall, a little proud of it."""
+    inward = np.append(patch.wall.inward, 0.0)
+    return pv.PolyData(patch.corners + proud * inward, faces=[4, 0, 1, 2, 3])
+
+
+def polygon_mesh(corners: Array, lift: Array) -> pv.PolyData:
+    """A convex polygon (N, 3), first corner not repeated, moved by `lift` (3,)."""
+    return pv.PolyData(corners + lift, faces=[len(corners), *range(len(corners))])
+
+
+def seat_mesh(seat: Seat, floor: float, ahead: Array) -> pv.PolyData:
+    """An armchair under a seat's ears, its back away from the direction `ahead` (2,)."""
+    half = SEAT_WIDTH / 2
+    ear_above = float(seat.ear[2]) - floor
+    back = max(0.35, min(ear_above - 0.12, 1.05))
+    sit = min(SEAT_HEIGHT, 0.6 * ear_above)
+    parts = [
+        _box((-half, -0.14, 0.08), (half, SEAT_DEPTH - 0.14, sit)),
+        _box((-half, -0.30, 0.08), (half, -0.14, back)),
+        _box((-half - 0.09, -0.30, 0.08), (-half, SEAT_DEPTH - 0.16, sit + 0.17)),
+        _box((half, -0.30, 0.08), (half + 0.09, SEAT_DEPTH - 0.16, sit + 0.17)),
+    ]
+    chair = trimesh.util.concatenate(parts)
+    turn = np.eye(4)
+    turn[:2, 0], turn[:2, 1] = (ahead[1], -ahead[0]), ahead
+    turn[:3, 3] = (seat.ear[0], seat.ear[1], floor)
+    chair.apply_transform(turn)
+    return pv.wrap(chair)
+
+
+def head_mesh(seat: Seat) -> pv.PolyData:
+    """A ball of about a head's size at the ears."""
+    return pv.Sphere(radius=0.095, center=seat.ear, theta_resolution=32, phi_resolution=32)
+
+
+def cabinet_mesh(speaker: Speaker) -> pv.PolyData:
+    """The cabinet of a stand or surface speaker, its face at the baffle's center."""
+    size = speaker.type.size
+    up = UP if abs(speaker.normal[2]) < 0.999 else np.array([0.0, 1.0, 0.0])
+    aside = unit(np.cross(up, speaker.normal))
+    turn = np.eye(4)
+    turn[:3, :3] = np.stack([aside, np.cross(speaker.normal, aside), speaker.normal], axis=-1)
+    turn[:3, 3] = speaker.position - speaker.normal * size.depth / 2
+    box = trimesh.creation.box(extents=(size.width, size.height, size.depth), transform=turn)
+    return pv.wrap(box)
+
+
+def stand_mesh(speaker: Speaker, floor: float) -> pv.PolyData | None:
+    """A post and a foot under a stand speaker whose cabinet does not reach the floor."""
+    size = speaker.type.size
+    under = float(speaker.position[2]) - size.height / 2
+    if under - floor < 0.05:
+        return None
+    x, y = (speaker.position - speaker.normal * size.depth / 2)[:2]
+    post = _box((x - 0.03, y - 0.03, floor + 0.02), (x + 0.03, y + 0.03, under))
+    foot = _box((x - 0.13, y - 0.13, floor + 0.001), (x + 0.13, y + 0.13, floor + 0.03))
+    return pv.wrap(trimesh.util.concatenate([post, foot]))
+
+
+def cone_mesh(apex: Array, ends: Array) -> pv.PolyData:
+    """The side of a cone from its apex (3,) to the ends (N, 3) of its edge lines."""
+    tips = np.broadcast_to(apex, ends.shape)
+    return _triangles(np.stack([tips, ends, np.roll(ends, -1, axis=0)], axis=1))
+
+
+def arrow_mesh(start: Array, direction: Array, length: float) -> pv.PolyData:
+    return pv.Arrow(start=start, direction=direction, scale=length, tip_length=0.3, tip_radius=0.07, shaft_radius=0.022)
+
+
+def _box(low: tuple[float, float, float], high: tuple[float, float, float]) -> trimesh.Trimesh:
+    return trimesh.creation.box(bounds=np.array([low, high]))
+
+
+def _triangles(points: Array) -> pv.PolyData:
+    """Separate triangles (T, 3, 3) as a mesh."""
+    count = len(points)
+    faces = np.hstack([np.full((count, 1), 3), np.arange(3 * count).reshape(-1, 3)])
+    return pv.PolyData(points.reshape(-1, 3), faces=faces.ravel())

@@ -1,0 +1,137 @@
+"""A picture of the room: sets the stage, takes the shot at twice the size, and writes on it."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import pyvista as pv
+from PIL import Image
+
+from earshed.model.coverage_map import map_coverage
+from earshed.model.listening_plane import ListeningPlane
+from earshed.model.pairs import pair
+from earshed.model.scene import Scene
+from earshed.model.seating import main_seats
+from earshed.model.speaker import Speaker
+from earshed.model.units import FOOT, format_angle
+from earshed.viewer import palette
+from earshed.viewer.annotate import KeyRow, Label, Sheet
+from earshed.viewer.camera import View, find_view
+from earshed.viewer.stage import add_cone, add_heat, cone_colors, light_stage, set_stage
+from earshed.viewer.wording import counted, scheme_words, shortened
+
+OVERSAMPLING = 2
+
+
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """What to draw: the speakers whose coverage shows, as cones or, with a plane, as a heat map on it.
+
+    `view` names a view or a seat; `size` is in pixels.
+    """
+
+    scene: Scene
+    view: str
+    speakers: Sequence[Speaker]
+    plane: ListeningPlane | None
+    size: tuple[int, int]
+    date: str
+
+
+def take(shot: Shot) -> bytes:
+    """The picture as PNG. Raises KeyError for a view that is neither one of VIEWS nor a seat."""
+    scene = shot.scene
+    sheet = Sheet(shot.size, _key(shot), _key_title(shot))
+    width, height = sheet.picture_size
+    view = find_view(scene, shot.view, width / height)
+    sheet.paste(_render(shot, view, (width, height)))
+    under = f"{scheme_words(scene)} · seen from {shortened(view.words, 60)} · {_shows(shot)}"
+    sheet.heading(shortened(scene.title, 64), shortened(under, 150))
+    sheet.key()
+    sheet.labels(_labels(shot, view, (width, height), sheet.top))
+    scale = "in perspective, not to scale"
+    if view.half_height is not None:
+        scale = "scale by the bar"
+        feet = scene.print_units == "ft-in"
+        sheet.scale_bar((4 * FOOT if feet else 1.0) / view.half_height * height / 2, "4 ft" if feet else "1 m")
+    sheet.footer(shot.date, f"{scale} · predictions, not measurements")
+    buffer = io.BytesIO()
+    sheet.page.save(buffer, "PNG", optimize=True)
+    return buffer.getvalue()
+
+
+def _render(shot: Shot, view: View, size: tuple[int, int]) -> Image.Image:
+    """The room alone, drawn at twice the size and brought down, which smooths every edge."""
+    window = [OVERSAMPLING * size[0], OVERSAMPLING * size[1]]
+    plotter = pv.Plotter(off_screen=True, window_size=window, lighting="none")
+    try:
+        plotter.set_background(palette.PAPER)
+        plotter.disable_anti_aliasing()  # with it, peeling would make what is translucent vanish
+        plotter.enable_depth_peeling(10)
+        set_stage(plotter, shot.scene, seen_from=view.seat)
+        light_stage(plotter, shot.scene)
+        if shot.plane is not None:
+            add_heat(plotter, shot.plane, _heat(shot, shot.plane))
+        else:
+            colors = cone_colors(shot.speakers)
+            for speaker in shot.speakers:
+                add_cone(plotter, shot.scene, speaker, colors[speaker.name], filled=view.seat is None)
+        plotter.enable_ssao(radius=0.3, bias=0.01, kernel_size=64, blur=True)
+        view.apply(plotter)
+        pixels = plotter.screenshot(None, return_img=True)
+    finally:
+        plotter.close()
+    return Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS)
+
+
+def _heat(shot: Shot, plane: ListeningPlane) -> np.ndarray:
+    return map_coverage(plane, shot.speakers, ()).of_set.worst
+
+
+def _shows(shot: Shot) -> str:
+    if shot.plane is not None:
+        whose = shot.speakers[0].name if len(shot.speakers) == 1 else counted(len(shot.speakers), "speaker")
+        return f"off-axis angle of {whose} at ear height, degrees"
+    return "cones to the coverage limit, -6 dB"
+
+
+def _key_title(shot: Shot) -> str:
+    if shot.plane is None:
+        return "coverage limit; worst main seat:"
+    return "worst off-axis angle:" if len(shot.speakers) > 1 else "off-axis angle:"
+
+
+def _key(shot: Shot) -> list[KeyRow]:
+    if shot.plane is not None:
+        edges = palette.OFF_AXIS_EDGES
+        words = [f"{low:g}-{high:g}°" for low, high in pairwise(edges)] + [f"over {edges[-1]:g}°"]
+        return [KeyRow(color, text) for color, text in zip(palette.OFF_AXIS_COLORS, words, strict=True)]
+    rows = []
+    colors = cone_colors(shot.speakers)
+    for speaker in shot.speakers:
+        pairs = [pair(shot.scene, seat, speaker) for seat in main_seats(shot.scene.seats)]
+        worst = max(pairs, key=lambda p: p.off_axis, default=None)
+        served = f"; {format_angle(worst.off_axis)} {worst.verdict}" if worst else ""
+        more = f"{format_angle(speaker.coverage.limit)}{served}"
+        rows.append(KeyRow(colors[speaker.name], shortened(speaker.name, 28), more))
+    return rows
+
+
+def _labels(shot: Shot, view: View, size: tuple[int, int], top: int) -> list[Label]:
+    colors = cone_colors(shot.speakers)
+    scene = shot.scene
+    things = [(s.name, s.position, colors.get(s.name, palette.SOFT_INK)) for s in scene.speakers]
+    things += [(seat.name, seat.ear, palette.FABRIC_MAIN if seat.main else palette.FABRIC) for seat in scene.seats]
+    if scene.screen:
+        things.append(("screen", scene.screen.center, palette.SCREEN))
+    if not things:
+        return []
+    spots = view.pixels(np.array([place for _, place, _ in things]), size)
+    return [
+        Label(shortened(name, 28), float(x), float(y) + top, color)
+        for (name, _, color), (x, y) in zip(things, spots, strict=True)
+    ]

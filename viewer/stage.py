@@ -1,0 +1,171 @@
+"""Sets the scene for a picture in three dimensions: the room, what is in it, cones and heat maps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pyvista as pv
+
+from earshed.model.beam import trimmed_cone
+from earshed.model.coverage import Map
+from earshed.model.framing import member_faces
+from earshed.model.geometry import FRONT, UP, Array
+from earshed.model.listening_plane import ListeningPlane
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat, main_seats
+from earshed.model.speaker import Speaker
+from earshed.viewer import meshes, palette
+
+SKIN_COLORS = {
+    "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
+    "riser": palette.RISER,
+}  # fmt: skip
+CONE_OPACITY = 0.10
+HEAT_OPACITY = 0.8
+RIM_LIFT = 0.012
+"""Metres by which a rim is drawn in front of the surface it lies on."""
+SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.76, "diffuse": 0.30}
+
+
+def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> None:
+    """The room as a dollhouse: faces towards the camera are left out, so one sees in from any side.
+
+    The chair of the seat that the picture is `seen_from` is left out too.
+    """
+    skin = scene.room.skin
+    for kind, triangles in skin.items():
+        plotter.add_mesh(meshes.skin_mesh(triangles), color=SKIN_COLORS[kind], culling="front", **SMOOTH)
+    edges = meshes.skin_mesh(np.concatenate(list(skin.values()))).extract_feature_edges(12)
+    plotter.add_mesh(edges, color=palette.SOFT_INK, line_width=2.2)
+    for box in scene.room.standing:
+        _solid(plotter, meshes.block_mesh(box), palette.SOFFIT)
+    _add_framing(plotter, scene)
+    _add_wall_patches(plotter, scene)
+    for light in scene.lights:
+        radius = light.cutout / 2
+        plotter.add_mesh(meshes.disc(light.position, light.normal, radius), color=palette.LAMP, lighting=False)
+        rim = meshes.disc(light.position, light.normal, radius * 1.12, inner=radius)
+        plotter.add_mesh(rim, color=palette.SOFT_INK, lighting=False)
+    _add_seats(plotter, scene, seen_from)
+    for speaker in scene.speakers:
+        _add_speaker(plotter, scene, speaker)
+
+
+def _solid(plotter: pv.Plotter, mesh: pv.PolyData, color: str) -> None:
+    plotter.add_mesh(mesh, color=color, **SMOOTH)
+    plotter.add_mesh(mesh.extract_feature_edges(30), color=palette.SOFT_INK, line_width=1.6)
+
+
+def _add_framing(plotter: pv.Plotter, scene: Scene) -> None:
+    """Members at their true width, as if they showed through the board."""
+    for framing in scene.framing:
+        for surface in framing.surfaces:
+            lift = surface.normal * meshes.PROUD / 2
+            for corners in member_faces(framing, surface):
+                patch = meshes.polygon_mesh(corners[:-1], lift)
+                if patch.face_normals[0] @ surface.normal > 0:
+                    patch = patch.flip_faces()
+                plotter.add_mesh(patch, color=palette.WOOD, opacity=0.35, culling="front", lighting=False)
+
+
+def _add_wall_patches(plotter: pv.Plotter, scene: Scene) -> None:
+    for opening in scene.openings:
+        _flat_on_wall(
+            plotter, meshes.patch_mesh(opening), opening.wall.inward, "#dfe8ea" if opening.bottom > 0 else "#c8b69c"
+        )
+    if scene.screen:
+        _flat_on_wall(plotter, meshes.patch_mesh(scene.screen, proud=0.03), scene.screen.wall.inward, palette.SCREEN)
+
+
+def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, inward: Array, color: str) -> None:
+    if mesh.face_normals[0] @ np.append(inward, 0.0) > 0:
+        mesh = mesh.flip_faces()
+    plotter.add_mesh(mesh, color=color, culling="front", **SMOOTH)
+    plotter.add_mesh(mesh.extract_feature_edges(boundary_edges=True), color=palette.INK, line_width=1.6)
+
+
+def _add_seats(plotter: pv.Plotter, scene: Scene, seen_from: Seat | None) -> None:
+    ahead = -scene.screen.wall.inward if scene.screen else FRONT[:2]
+    main = main_seats(scene.seats)
+    for seat in scene.seats:
+        if seat is seen_from:
+            continue
+        color = palette.FABRIC_MAIN if seat in main else palette.FABRIC
+        _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), ahead), color)
+        plotter.add_mesh(meshes.head_mesh(seat), color=palette.INK, opacity=1.0, smooth_shading=True, ambient=0.5)
+
+
+def _add_speaker(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
+    if speaker.surface is None:
+        _solid(plotter, meshes.cabinet_mesh(speaker), palette.SCREEN)
+        if speaker.type.mount == "stand":
+            stand = meshes.stand_mesh(speaker, float(scene.room.floor_under(speaker.position[:2])))
+            if stand is not None:
+                _solid(plotter, stand, palette.INK)
+        return
+    radius = speaker.type.face_diameter / 2
+    hidden_from_behind = "back" if speaker.surface.kind == "wall" else None
+    grille = meshes.disc(speaker.position, speaker.normal, radius)
+    plotter.add_mesh(grille, color=palette.GRILLE, culling=hidden_from_behind, **SMOOTH)
+    rim = meshes.disc(speaker.position + meshes.PROUD * speaker.normal, speaker.normal, radius, inner=radius * 0.86)
+    plotter.add_mesh(rim, color=palette.INK, lighting=False)
+
+
+def add_cone(plotter: pv.Plotter, scene: Scene, speaker: Speaker, color: str, *, filled: bool) -> None:
+    """The cone of a speaker's coverage limit as the room trims it: its side if `filled`, its rim and its axis."""
+    limit = speaker.coverage.limit
+    ends = trimmed_cone(scene.room, speaker.position, speaker.normal, speaker.axis, min(limit, np.pi / 2))
+    if filled:
+        plotter.add_mesh(meshes.cone_mesh(speaker.position, ends), color=color, opacity=CONE_OPACITY, lighting=False)
+    reach = np.linalg.norm(ends - speaker.position, axis=1, keepdims=True)
+    rim = ends - (ends - speaker.position) * np.minimum(1.0, RIM_LIFT / np.maximum(reach, RIM_LIFT))
+    for run in _rim_runs(rim):
+        plotter.add_mesh(meshes.ring_lines([run]), color=color, line_width=6)
+    start = speaker.position + 0.03 * speaker.normal
+    plotter.add_mesh(meshes.arrow_mesh(start, speaker.axis, 0.75), color=color, lighting=False)
+
+
+def _rim_runs(ends: Array) -> list[Array]:
+    """The rim as lines that break where neighbors land on different things."""
+    ring = np.concatenate([ends, ends[:1]])
+    steps = np.linalg.norm(np.diff(ring, axis=0), axis=1)
+    jumps = np.flatnonzero(steps > 12 * np.median(steps) + 0.02)
+    return [run for run in np.split(ring, jumps + 1) if len(run) > 1]
+
+
+def add_heat(plotter: pv.Plotter, plane: ListeningPlane, angles: Map) -> None:
+    """Off-axis angles (ny, nx), degrees, as stepped colors on the listening plane."""
+    x, y = np.meshgrid(plane.x, plane.y)
+    grid = pv.StructuredGrid(x, y, plane.height)
+    grid.point_data["angle"] = np.nan_to_num(angles, nan=-1.0).ravel(order="F")
+    sheet = grid.threshold((0.0, 360.0), scalars="angle", all_scalars=True).extract_surface(algorithm="dataset_surface")
+    if sheet.n_cells == 0:
+        return
+    last = palette.OFF_AXIS_EDGES[-1] + palette.OFF_AXIS_STEP
+    sheet.point_data["angle"] = np.minimum(sheet.point_data["angle"], last - 0.01)
+    plotter.add_mesh(
+        sheet,
+        scalars="angle",
+        clim=(0.0, last),
+        cmap=palette.OFF_AXIS_COLORS,
+        n_colors=len(palette.OFF_AXIS_COLORS),
+        interpolate_before_map=True,
+        show_scalar_bar=False,
+        lighting=False,
+        opacity=HEAT_OPACITY,
+    )
+
+
+def light_stage(plotter: pv.Plotter, scene: Scene) -> None:
+    """Soft light from the camera and from over the room."""
+    low, high = scene.room.shell.vertices.min(axis=0), scene.room.shell.vertices.max(axis=0)
+    plotter.add_light(pv.Light(light_type="headlight", intensity=0.55))
+    for dx, dy, strength in ((0.2, 0.1, 0.40), (0.85, 0.75, 0.28)):
+        place = low + (high - low) * np.array([dx, dy, 1.0]) + 4 * UP
+        plotter.add_light(pv.Light(position=tuple(place), focal_point=tuple((low + high) / 2), intensity=strength))
+
+
+def cone_colors(speakers: Sequence[Speaker]) -> dict[str, str]:
+    """A hue for each speaker, in order."""
+    return {s.name: palette.SPEAKER_HUES[i % len(palette.SPEAKER_HUES)] for i, s in enumerate(speakers)}
