@@ -17,7 +17,9 @@ CORNER_ANGLE = 28.0
 SEAT_ANGLE = 78.0
 """Degrees of view, up and down, from a seat: wide enough to show the picture and the ceiling."""
 MARGIN = 1.06
-"""Times the size of the room that a picture shows."""
+"""Times the size of the room that a picture in perspective shows."""
+LEVEL_MARGIN = 1.16
+"""The same without perspective, where a scale bar stands under the room."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +105,7 @@ def _corner(corners: Array, aspect: float) -> View:
 
 
 def _level(middle: Array, way: Array, up: Array, across: Array, aspect: float, words: str, span: Array) -> View:
-    half = max(across[1] / 2, across[0] / 2 / aspect) * MARGIN
+    half = max(across[1] / 2, across[0] / 2 / aspect) * LEVEL_MARGIN
     return View(middle + way * (float(np.linalg.norm(span)) + 5), middle, up, words, half_height=float(half))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -85,8 +86,8 @@ def command(
 
 
 def _progress(length: int, *, quiet: bool) -> Any:
-    stderr = click.get_text_stream("stderr")
-    return click.progressbar(length=length, label="drawing", file=stderr, hidden=quiet or not stderr.isatty())
+    hidden = quiet or not sys.stderr.isatty()
+    return click.progressbar(length=length, label="drawing", file=sys.stderr, hidden=hidden)
 
 
 def _document(scene: Scene, files: Sequence[Path], cover: CoverageMap, findings: Sequence[Finding]) -> dict[str, Any]:

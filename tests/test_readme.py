@@ -1,0 +1,65 @@
+"""What the README says and promises, tried."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from earshed.viewer.cli import COMMANDS, run
+
+ROOT = Path(__file__).resolve().parent.parent
+NOT_SHIPPED = (".venv", "build", "*.egg-info", ".git", ".*_cache", ".hypothesis", "pictures")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def block_after(mark: str) -> str:
+    """The fenced block that follows a mark in the README."""
+    found = re.search(rf"{re.escape(mark)}\s*```\w*\n(.*?)```", README, re.DOTALL)
+    assert found, mark
+    return found[1].strip()
+
+
+def test_first_scene_gives_the_verdict_it_promises(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = tmp_path / "den.yaml"
+    scene.write_text(re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0], encoding="utf-8")
+    assert run(["check", str(scene)]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    quoted = re.search(r"A line such as `(.*?)` is the verdict", README, re.DOTALL)
+    assert quoted
+    assert " ".join(quoted[1].split()) in printed
+    assert run(["check", str(scene), "--scheme", "tilted"]) == 0
+    assert "outside the coverage limit" not in capsys.readouterr().out
+
+
+def test_every_command_is_in_the_readme() -> None:
+    for name in COMMANDS:
+        assert f"`earshed {name} SCENE`" in README
+
+
+def test_set_up_commands_are_one_line_each() -> None:
+    for mark in ("<!-- job command -->", "<!-- test command -->"):
+        assert "\n" not in block_after(mark)
+
+
+def test_job_command_on_a_clean_copy(tmp_path: Path) -> None:
+    """A fresh machine: only what the project ships, in a new folder, with its own virtual environment."""
+    copy = tmp_path / "copy"
+    shutil.copytree(
+        ROOT,
+        copy,
+        ignore=shutil.ignore_patterns(".venv", "build", "*.egg-info", ".git", ".*_cache", "pictures", "tests"),
+    )
+    done = subprocess.run(["bash", "-c", block_after("<!-- job command -->")], cwd=copy, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    pictures = {path.name for path in (copy / "pictures").iterdir()}
+    assert {"set.png", "room.png", "seats.csv", "coverage.npz"} <= pictures
+    assert all((copy / "pictures" / name).stat().st_size > 0 for name in pictures)
+
+
+def test_pictures_in_the_readme_exist() -> None:
+    for path in re.findall(r"!\[.*?\]\((.*?)\)", README):
+        assert (ROOT / path).is_file(), path
