@@ -43,6 +43,11 @@ class Surface:
         return self.origin + np.asarray(uv, dtype=np.float64) @ self.frame
 
     @property
+    def called(self) -> str:
+        """Its name as it stands in a sentence: "the left slope", "wall 3"."""
+        return self.name if self.name[-1:].isdigit() else f"the {self.name}"
+
+    @property
     def area(self) -> float:
         """Square metres."""
         return float(self.outline.area)

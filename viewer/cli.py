@@ -11,11 +11,19 @@ from collections.abc import Sequence
 
 import click
 
+from earshed.viewer import gl
+
 COMMANDS = {
     "check": "Tables and findings: what each seat gets, and what cannot be built.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "draw": "A picture of the room in three dimensions.",
 }
+
+
+class MissingLibrary(click.ClickException):
+    """A library of the system that a command cannot do without."""
+
+    exit_code = 2
 
 
 class Commands(click.Group):
@@ -27,7 +35,12 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = importlib.import_module(f"earshed.viewer.commands.{cmd_name}").command
+        try:
+            command: click.Command = importlib.import_module(f"earshed.viewer.commands.{cmd_name}").command
+        except ImportError as error:
+            if ".so" in str(error):  # a library of the system's, which some builds of VTK want on import
+                raise MissingLibrary(f"{gl.HELP} ({error})") from None
+            raise
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

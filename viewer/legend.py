@@ -19,7 +19,7 @@ from earshed.viewer.wording import scheme_words, shortened
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
 ROW = 0.031
 MOST_ROWS = 12
-CHARACTER = 0.0062
+CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
 
 LineStyle = str | tuple[int, tuple[int, ...]]

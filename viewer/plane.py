@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from earshed.model.listening_plane import ListeningPlane, PlaneTooFine, lay_plane
 from earshed.model.scene import Scene
-from earshed.model.scene_file.problem import Mark, SceneError
-from earshed.model.units import format_length
+from earshed.model.scene_file.problem import SceneError
+from earshed.model.scene_file.read import place_of
+from earshed.model.units import INCH, format_length
 
 
 def plane_of(scene: Scene, path: Path) -> ListeningPlane:
@@ -15,6 +17,7 @@ def plane_of(scene: Scene, path: Path) -> ListeningPlane:
     try:
         return lay_plane(scene.room, scene.plane)
     except PlaneTooFine as error:
-        enough = format_length(error.enough, "mm" if error.enough < 0.02 else scene.print_units)
+        unit = INCH / 16 if scene.print_units == "ft-in" else 0.001
+        enough = format_length(math.ceil(error.enough / unit) * unit, scene.print_units)
         words = f"listening_plane, step: {error}; a step of {enough} would do"
-        raise SceneError(words, Mark(str(path), 1, 1)) from None
+        raise SceneError(words, place_of(path, ("listening_plane", "step"))) from None

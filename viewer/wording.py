@@ -44,14 +44,19 @@ def aim_words(speaker: Speaker, scene: Scene) -> str:
     """How a speaker is aimed: at whom, how far tilted, how that lies on its face and where it points in plan."""
     if isinstance(speaker.aim, Straight):
         return f"square to its face, points {heading_words(speaker.axis)}"
-    main = tuple(seat.name for seat in main_seats(scene.seats))
-    whom = ""
-    if isinstance(speaker.aim, AtSeats):
-        names = speaker.aim.names
-        whom = "aimed at the main seats, " if names == main and len(names) > 1 else f"aimed at {', '.join(names)}, "
+    whom = f"aimed at {_seat_words(speaker.aim.names, scene)}, " if isinstance(speaker.aim, AtSeats) else ""
     lean = lean_words(speaker.normal, speaker.axis)
     leaning = f", leans {lean} on its face" if lean else ""
     return f"{whom}tilted {format_angle(speaker.tilt)}{leaning}, points {heading_words(speaker.axis)}"
+
+
+def _seat_words(names: tuple[str, ...], scene: Scene) -> str:
+    """Some seats in words: by name where it is one, as a group where they are one."""
+    if len(names) > 1:
+        for group, seats in (("the main seats", main_seats(scene.seats)), ("all seats", scene.seats)):
+            if set(names) == {seat.name for seat in seats}:
+                return group
+    return ", ".join(names)
 
 
 def coverage_words(coverage: Coverage) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from earshed.model.aim import AtSeats, best_axis
+from earshed.model.aim import best_axis
 from earshed.model.finding import Finding
 from earshed.model.geometry import angle_between
 from earshed.model.pairs import Pair, best_pairs
@@ -43,7 +43,7 @@ def _seat_findings(scene: Scene, pair: Pair, main: Sequence[Seat]) -> Iterator[F
     if pair.verdict == "outside":
         past = format_angle(pair.off_axis - limit)
         text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis, outside the coverage limit "
-        text += f"{format_angle(limit)} by {past}{_borderline(pair)}{_what_would_do(scene, pair, main)}"
+        text += f"{format_angle(limit)} by {past}{_borderline(pair)}{_what_would_do(scene, pair.speaker, main)}"
         yield Finding("warning", "seat-outside-coverage", pair.speaker.name, text)
     elif pair.verdict == "covered" and _borderline(pair):
         text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis{_borderline(pair)}"
@@ -74,30 +74,25 @@ def _fringe_findings(fringe: Sequence[Pair]) -> Iterator[Finding]:
         yield Finding("note", "seat-in-fringe", speaker.name, text)
 
 
-def _what_would_do(scene: Scene, pair: Pair, main: Sequence[Seat]) -> str:
+def _what_would_do(scene: Scene, speaker: Speaker, main: Sequence[Seat]) -> str:
     """What another aim, or another type in the same place, would give all the main seats at once."""
-    speaker = pair.speaker
-    seats = scene.seats_of(speaker.aim) if isinstance(speaker.aim, AtSeats) else main
-    if pair.seat not in seats:
-        seats = (*seats, pair.seat)
-    now = _worst(speaker, speaker.type, seats)
-    if now is not None and now <= speaker.coverage.limit and not isinstance(speaker.aim, AtSeats):
-        return f"; aimed at the main seats it would reach them all, the worst {format_angle(now)} off axis"
+    aimed = scene.seats_of(speaker.aim)
+    best = _worst(speaker, speaker.type, main)
+    if best is not None and best <= speaker.coverage.limit and set(aimed) != set(main):
+        return f"; aimed at the main seats it would reach them all, the worst {format_angle(best)} off axis"
     others = []
     for kind in scene.speaker_types.values():
         if kind.mount == speaker.type.mount and kind is not speaker.type and kind.coverage:
-            angle = _worst(speaker, kind, seats)
+            angle = _worst(speaker, kind, main)
             if angle is not None:
-                others.append((angle - kind.coverage.limit, angle, kind))
+                others.append((angle - kind.coverage.limit, kind.name, kind.coverage.verdict(angle), angle))
     if not others:
         return ""
-    beyond, angle, kind = min(others, key=lambda other: (other[0], other[2].name))
-    assert kind.coverage is not None
+    beyond, name, verdict, angle = min(others)
     if beyond <= 0:
-        verdict = kind.coverage.verdict(angle)
-        return f"; {kind.name} aimed from the same hole would reach: worst seat {format_angle(angle)}, {verdict}"
+        return f"; {name} aimed from the same hole would reach: worst seat {format_angle(angle)}, {verdict}"
     short = format_angle(beyond)
-    return f"; no other type in the scene reaches from there: {kind.name} comes nearest and stays {short} short"
+    return f"; no other type in the scene reaches from there: {name} comes nearest and stays {short} short"
 
 
 def _worst(speaker: Speaker, kind: SpeakerType, seats: Sequence[Seat]) -> float | None:

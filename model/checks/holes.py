@@ -91,8 +91,8 @@ def _nearest_edge(scene: Scene, hole: Hole) -> str:
         if other.name == hole.surface.name or away > ON_EDGE:
             continue
         if other.outline.distance(shapely.Point(other.to_face(point))) < ON_EDGE:
-            return f"the crease to the {other.name}"
-    return f"the edge of the {hole.surface.name}"
+            return f"the crease to {other.called}"
+    return f"the edge of {hole.surface.called}"
 
 
 def _meeting(scene: Scene, one: Hole, other: Hole) -> Iterator[Finding]:
@@ -120,7 +120,7 @@ def _in_opening(scene: Scene, speaker: Speaker) -> Iterator[Finding]:
         if away > 0 and away >= radius - TOUCHING:
             continue
         if patch is scene.screen:
-            yield Finding("warning", "behind-screen", speaker.name, f"it sits behind the screen on the {face.name}")
+            yield Finding("warning", "behind-screen", speaker.name, f"it sits behind the screen on {face.called}")
         else:
-            text = f"it would be cut into the opening {patch.name} in the {face.name}"
+            text = f"it would be cut into the opening {patch.name} in {face.called}"
             yield Finding("error", "in-opening", speaker.name, text)

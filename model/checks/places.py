@@ -56,7 +56,7 @@ def _off_wall(scene: Scene, patch: WallPatch, rule: str) -> Iterator[Finding]:
         return
     beyond = shapely.Polygon(face.to_face(patch.corners)).difference(face.outline.buffer(TOUCHING))
     if not beyond.is_empty:
-        yield Finding("error", rule, patch.name, f"it runs past the edge of the {face.name}")
+        yield Finding("error", rule, patch.name, f"it runs past the edge of {face.called}")
 
 
 def wall_face(scene: Scene, patch: WallPatch) -> Surface | None:

@@ -185,7 +185,7 @@ def _framing(entry: FramingFile, path: Path, room: Room, tape: Tape) -> Framing:
     for surface in surfaces:
         square = {"front-to-back": 1, "side-to-side": 0}.get(entry.direction)
         if square is not None and abs(surface.normal[square]) > 1 - 1e-9:
-            raise Misfit(f"{entry.direction} members stand square to the {surface.name}", (*path, "direction"))
+            raise Misfit(f"{entry.direction} members stand square to {surface.called}", (*path, "direction"))
     thickness, depth = entry.member
     if entry.spacing <= thickness:
         raise Misfit("the spacing must be more than the thickness of a member", (*path, "spacing"))

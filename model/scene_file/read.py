@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from earshed.model.scene import Scene
 from earshed.model.scene_file.build import build_scene
 from earshed.model.scene_file.messages import named, schema_error
-from earshed.model.scene_file.problem import Misfit, SceneError
+from earshed.model.scene_file.problem import Mark, Misfit, SceneError
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schemes import apply_scheme, scheme_names, unknown_scheme, without_schemes
 from earshed.model.scene_file.tree import Table, Text, mark_at, plain, read_tree
@@ -22,6 +22,11 @@ def read_scene(path: Path | str, scheme: str | None = None) -> Scene:
     tried, so that a slip in another one does not wait for later.
     """
     return scene_from_tree(read_tree(Path(path)), scheme)
+
+
+def place_of(path: Path, keys: tuple[str | int, ...]) -> Mark:
+    """Where a scene file says something, or the deepest part of the way there that it has. Raises SceneError."""
+    return mark_at(read_tree(path), keys)
 
 
 def scene_from_tree(tree: Table, scheme: str | None = None) -> Scene:
