@@ -20,6 +20,9 @@ from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
 SAME_ANGLE = 1e-9
 """Radians within which two axes count as equally good."""
 
+NEARLY_BEST = 1e-7
+"""Cosine within which an axis is worth comparing exactly; cosines are good to far less, and quick."""
+
 
 @dataclass(frozen=True)
 class Straight:
@@ -149,6 +152,8 @@ def _lean_frame(normal: Array) -> tuple[Array, Array]:
 
 def _pick(axes: Array, directions: Array, normal: Array) -> Array:
     """The best of some axes (N, 3) by worst angle, then sum of squares, then nearness to front, then the left."""
+    smallest = (axes @ directions.T).min(axis=1)
+    axes = axes[smallest >= smallest.max() - NEARLY_BEST]
     angles = angle_between(axes[:, None], directions)
     worst = angles.max(axis=1)
     keep = worst <= worst.min() + SAME_ANGLE

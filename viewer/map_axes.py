@@ -21,7 +21,7 @@ from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 from earshed.model.units import FOOT
 from earshed.viewer import palette
-from earshed.viewer.plan_drawing import HALO, draw_polygon, draw_room, draw_seat, draw_speaker
+from earshed.viewer.plan_drawing import HALO, draw_framing, draw_polygon, draw_room, draw_seat, draw_speaker
 
 MARGIN = 0.25
 """Metres kept free round the plan."""
@@ -107,6 +107,7 @@ def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
 def furnish(axes: Axes, sheet: MapSheet, verdicts: Mapping[str, Verdict], *, strong: Sequence[Speaker]) -> None:
     """The room and what is in it; the speakers that the map is about stand out."""
     scene = sheet.scene
+    draw_framing(axes, scene)
     draw_room(axes, scene)
     if scene.seats:
         outline = seating_area(scene.seats).outline

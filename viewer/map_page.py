@@ -62,6 +62,7 @@ def speaker_page(
     column.shares(shares, "share of the seating area (the seats and 2 ft round them)")
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
     column.lines(MAP_LINES)
+    column.words(_behind(sheet))
     column.words(coverage_words(speaker.coverage))
     return _finish(figure, sheet)
 
@@ -105,6 +106,7 @@ def set_page(
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
     column.lines(MAP_LINES[2:])
+    column.words(_behind(sheet))
     return _finish(figure, sheet)
 
 
@@ -154,6 +156,13 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], verdicts: Mapping[str, Verdict])
     served = sum(pair.verdict != "outside" for pair in pairs)
     worst = format_angle(max(pair.off_axis for pair in pairs))
     return verdicts[seat.name], _starred(seat), f"{served} of {len(pairs)} serve", worst
+
+
+def _behind(sheet: MapSheet) -> str:
+    """What the faint and the broken lines of the plan are, where it has any."""
+    faint = "faint bands: framing behind the ceiling, at its true width" if sheet.scene.framing else ""
+    broken = "broken outlines: what hangs from the ceiling" if sheet.scene.room.soffits else ""
+    return "; ".join(part for part in (faint, broken) if part)
 
 
 def _starred(seat: Seat) -> str:

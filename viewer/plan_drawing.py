@@ -15,6 +15,7 @@ from matplotlib.patches import Circle, PathPatch, Polygon, Wedge
 from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 
+from earshed.model.framing import member_faces
 from earshed.model.geometry import Array, unit
 from earshed.model.room import Room
 from earshed.model.scene import Scene
@@ -60,6 +61,17 @@ def draw_room(axes: Axes, scene: Scene) -> None:
         axes.add_patch(Circle((x, y), radius, fc="none", ec=palette.SOFT_INK, lw=0.9, zorder=6))
         for dx, dy in ((radius, 0.0), (0.0, radius)):
             axes.plot([x - dx, x + dx], [y - dy, y + dy], color=palette.SOFT_INK, lw=0.7, zorder=6)
+
+
+def draw_framing(axes: Axes, scene: Scene) -> None:
+    """Members behind the ceiling at their true width, faint."""
+    for framing in scene.framing:
+        for surface in framing.surfaces:
+            if surface.kind in ("ceiling", "soffit"):
+                for corners in member_faces(framing, surface):
+                    axes.add_patch(
+                        Polygon(corners[:, :2], closed=True, fc=palette.INK, ec="none", alpha=0.07, zorder=2)
+                    )
 
 
 def _draw_blocks(axes: Axes, room: Room) -> None:

@@ -26,11 +26,9 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
         yield Finding("note", "no-seats", scene.title, "the scene has no seats, so nothing can be said of coverage")
     elif not any(seat.main for seat in scene.seats):
         yield Finding("note", "no-main-seat", scene.title, "no seat is marked main: true, so all of them count as main")
-    counted = [best_pairs([pair for pair in pairs if pair.seat is seat]) for seat in main]
-    for of_seat in counted:
-        for pair in of_seat:
-            yield from _seat_findings(scene, pair, main)
-    yield from _fringe_findings([pair for of_seat in counted for pair in of_seat if pair.verdict == "fringe"])
+    counted = [pair for seat in main for pair in best_pairs([pair for pair in pairs if pair.seat is seat])]
+    for speaker in scene.judged:
+        yield from _speaker_findings(scene, speaker, [pair for pair in counted if pair.speaker is speaker], main)
     for name in dict.fromkeys(s.type.name for s in scene.judged if s.coverage.band_hz is None):
         text = (
             "its coverage angle is given without a band: coverage narrows as frequency rises, so ask at which it holds"
@@ -38,19 +36,29 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
         yield Finding("note", "band-unknown", name, text)
 
 
-def _seat_findings(scene: Scene, pair: Pair, main: Sequence[Seat]) -> Iterator[Finding]:
-    limit = pair.speaker.coverage.limit
-    if pair.verdict == "outside":
-        past = format_angle(pair.off_axis - limit)
+def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], main: Sequence[Seat]) -> Iterator[Finding]:
+    """What the main seats for which a speaker counts get from it."""
+    limit = speaker.coverage.limit
+    outside = [pair for pair in pairs if pair.verdict == "outside"]
+    remedy = _what_would_do(scene, speaker, main) if outside else ""
+    for pair in outside:
         text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis, outside the coverage limit "
-        text += f"{format_angle(limit)} by {past}{_borderline(pair)}{_what_would_do(scene, pair.speaker, main)}"
-        yield Finding("warning", "seat-outside-coverage", pair.speaker.name, text)
-    elif pair.verdict == "covered" and _borderline(pair):
-        text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis{_borderline(pair)}"
-        yield Finding("note", "borderline", pair.speaker.name, text)
-    if pair.obstacle:
-        text = f"{pair.obstacle} stands between it and {pair.seat.name}"
-        yield Finding("warning", "seat-blocked", pair.speaker.name, text)
+        text += f"{format_angle(limit)} by {format_angle(pair.off_axis - limit)}{_borderline(pair)}{remedy}"
+        yield Finding("warning", "seat-outside-coverage", speaker.name, text)
+    for pair in pairs:
+        if pair.obstacle:
+            text = f"{pair.obstacle} stands between it and {pair.seat.name}"
+            yield Finding("warning", "seat-blocked", speaker.name, text)
+    fringe = [pair for pair in pairs if pair.verdict == "fringe"]
+    if fringe:
+        told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}{_borderline(pair)}" for pair in fringe)
+        inner = format_angle(speaker.coverage.covered_limit)
+        text = f"in its fringe, {inner} to {format_angle(limit)} off axis: {told}"
+        yield Finding("note", "seat-in-fringe", speaker.name, text)
+    for pair in pairs:
+        if pair.verdict == "covered" and _borderline(pair):
+            text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis{_borderline(pair)}"
+            yield Finding("note", "borderline", speaker.name, text)
 
 
 def _borderline(pair: Pair) -> str:
@@ -60,18 +68,6 @@ def _borderline(pair: Pair) -> str:
         if abs(pair.off_axis - limit) <= BORDERLINE:
             return f" (borderline, within 1° of the {name} limit {format_angle(limit)})"
     return ""
-
-
-def _fringe_findings(fringe: Sequence[Pair]) -> Iterator[Finding]:
-    """One note for each speaker that reaches some main seats only with its fringe."""
-    for speaker in dict.fromkeys(pair.speaker for pair in fringe):
-        coverage = speaker.coverage
-        seats = [pair for pair in fringe if pair.speaker is speaker]
-        told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}{_borderline(pair)}" for pair in seats)
-        text = (
-            f"in its fringe, {format_angle(coverage.covered_limit)} to {format_angle(coverage.limit)} off axis: {told}"
-        )
-        yield Finding("note", "seat-in-fringe", speaker.name, text)
 
 
 def _what_would_do(scene: Scene, speaker: Speaker, main: Sequence[Seat]) -> str:

@@ -25,6 +25,7 @@ from earshed.model.units import BareUnit, PrintUnits
 MOST_CORNERS = 100
 MOST_PLANES = 40
 MOST_THINGS = 1000
+MOST_SEATS = 200
 
 FROM_SIDE = ("from_left", "from_right", "from_center")
 FROM_END = ("from_front", "from_rear")
@@ -255,7 +256,7 @@ class SceneFile(Part):
     fixtures: Annotated[list[FixtureFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     openings: Annotated[list[OpeningFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     screen: ScreenFile | None = None
-    seats: Annotated[list[SeatFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    seats: Annotated[list[SeatFile], Field(max_length=MOST_SEATS)] = Field(default_factory=list)
     risers: Annotated[list[RiserFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
     speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
