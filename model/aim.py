@@ -94,10 +94,12 @@ def _best_in_cap(directions: Array, normal: Array, limit: float) -> Array:
     used = [int(angle_between(normal, directions).argmax())]
     while True:
         active = directions[used]
-        axis = _pick(_cap_candidates(active, normal, limit), active, normal)
+        axes = _cap_candidates(active, normal, limit)
+        axis = _pick(axes, active, normal)
         worst = int(angle_between(axis, directions).argmax())
         if worst_off_axis(axis, directions) <= worst_off_axis(axis, active) + SAME_ANGLE or worst in used:
-            return axis
+            # where axes tie for those it was made for, the others decide
+            return _pick(np.concatenate([axes, _rim_candidates(directions, normal, limit)]), directions, normal)
         used.append(worst)
 
 
