@@ -7,7 +7,6 @@ peak of one listener's cosine or where two cross. All of those are tried, so the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -171,8 +170,3 @@ def _pick(axes: Array, directions: Array, normal: Array) -> Array:
 def _lean_from(axis: Array, normal: Array, ahead: Array) -> float:
     lean = axis - (axis @ normal) * normal
     return float(angle_between(lean, ahead)) if np.linalg.norm(lean) > SAME_ANGLE else 0.0
-
-
-def out_of_reach(axis: Array, directions: Sequence[Array] | Array, limit: float) -> Array:
-    """How far (radians, 0 where within) each direction (S, 3) lies beyond the coverage limit of an axis (3,)."""
-    return np.maximum(angle_between(axis, np.asarray(directions)) - limit, 0.0)

@@ -46,10 +46,6 @@ class Channel:
         found = _LABEL.fullmatch(self.label)
         return int(found[2] + found[3]) if found else None
 
-    @property
-    def is_low_frequency(self) -> bool:
-        return self.label.startswith("LFE")
-
     def __str__(self) -> str:
         return f"{self.words} ({self.label})"
 

@@ -11,8 +11,6 @@ from earshed.model.geometry import Array, frozen
 from earshed.model.room import Room
 
 MOST_POINTS = 5_000_000
-LARGEST_ROOM = 60.0
-"""Metres; what the float32 map kernel and a printed plan are made for."""
 
 
 @dataclass(frozen=True)
