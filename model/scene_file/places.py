@@ -48,7 +48,8 @@ class Tape:
         if _given(place, (*FROM_SIDE, *FROM_END)):
             raise Misfit("measure from a datum or from the walls, not both", path)
         if place.datum not in self.datums:
-            raise Misfit(f"there is no datum called {place.datum}{suggest(place.datum, self.datums)}", (*path, "datum"))
+            hint = suggest(place.datum, self.datums)
+            raise Misfit(f"there is no datum called {place.datum} above this line{hint}", (*path, "datum"))
         return frozen(self.datums[place.datum] + [place.right or 0.0, -(place.back or 0.0)])
 
     def wall(self, name: str, path: Path) -> Wall:
@@ -62,6 +63,8 @@ class Tape:
 
     def along(self, place: WallPlace, wall: Wall, path: Path) -> float:
         """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall."""
+        if place.datum is not None and place.along is not None:
+            raise Misfit("measure from a datum or along the wall, not both", path)
         if place.datum is not None:
             return float((self._from_datum(place, path) - wall.start) @ wall.along)
         if self.plan.kind == "outline":

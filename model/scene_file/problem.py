@@ -33,7 +33,8 @@ class SceneError(Exception):
 class Misfit(ValueError):
     """Something in a scene that does not fit the rest of it, at a path of keys and list positions."""
 
-    def __init__(self, message: str, path: tuple[str | int, ...]) -> None:
+    def __init__(self, message: str, path: tuple[str | int, ...], *, at_key: bool = False) -> None:
         super().__init__(message)
+        self.at_key = at_key
         self.message = message
         self.path = path

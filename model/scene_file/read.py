@@ -36,8 +36,17 @@ def scene_from_tree(tree: Table, scheme: str | None = None) -> Scene:
     if chosen is not None and chosen not in names:
         raise unknown_scheme(chosen, names, tree.mark.file)
     scenes: dict[str | None, Scene] = {None: _scene(without_schemes(tree), None, names)}
-    scenes |= {name: _scene(apply_scheme(tree, name), name, names) for name in names}
+    scenes |= {name: _scene_under(tree, name, names) for name in names}
     return scenes[chosen]
+
+
+def _scene_under(tree: Table, name: str, names: tuple[str, ...]) -> Scene:
+    """The scene under a scheme. The line at fault may be one of the scene's own, so the message names the scheme."""
+    changed = apply_scheme(tree, name)
+    try:
+        return _scene(changed, name, names)
+    except SceneError as error:
+        raise SceneError(f'under scheme "{name}", {error.message}', error.mark, error.others) from None
 
 
 def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
@@ -52,4 +61,4 @@ def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
     except Misfit as misfit:
         subject = named(tree, misfit.path)
         words = f"{subject}: {misfit.message}" if subject else misfit.message
-        raise SceneError(words, mark_at(tree, misfit.path)) from None
+        raise SceneError(words, mark_at(tree, misfit.path, key=misfit.at_key)) from None

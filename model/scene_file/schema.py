@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -19,6 +19,7 @@ from earshed.model.scene_file.fields import (
     Name,
     Part,
     Size,
+    Words,
 )
 from earshed.model.units import BareUnit, PrintUnits
 
@@ -33,6 +34,8 @@ FROM_END = ("from_front", "from_rear")
 
 class PlanPlace(Part):
     """A place on the plan: one distance from a side and one from an end, or from a datum."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("from_left", "from_front")
 
     from_left: Length | None = None
     from_right: Length | None = None
@@ -113,6 +116,8 @@ class FramingFile(Part):
 
 
 class BoxFile(PlanPlace):
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "kind", "from_left")
+
     name: Name
     kind: Literal["box"]
     bottom: Height
@@ -133,6 +138,8 @@ FixtureFile = Annotated[BoxFile | CanLightFile, Field(discriminator="kind")]
 
 
 class OpeningFile(WallPlace):
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "wall", "from_left")
+
     name: Name
     wall: Name
     sill: Height
@@ -168,6 +175,8 @@ class SeatFile(Part):
 
 
 class RiserFile(PlanPlace):
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "from_left", "from_front")
+
     name: Name
     width: Size
     length: Size
@@ -231,6 +240,8 @@ def _aim(value: Any) -> Any:
 
 
 class SpeakerFile(WallPlace):
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "type", "at")
+
     name: Name
     type: Name
     channel: Name | None = None
@@ -247,7 +258,7 @@ class ListeningPlaneFile(Part):
 
 class SceneFile(Part):
     format: Literal["1"]
-    title: Name
+    title: Words
     print_units: PrintUnits = "ft-in"
     bare_lengths: BareUnit | None = None
     room: RoomFile

@@ -13,13 +13,22 @@ BY_NAME_IN_LISTS = ("framing", "fixtures", "openings", "seats", "risers", "speak
 BY_KEY = ("datums", "speaker_types")
 SINGLE = ("room", "screen", "listening_plane")
 FROM_DATUM = ("datum", "right", "back")
+_TAPED = (*FROM_SIDE, *FROM_END, *FROM_DATUM, "along")
+_CENTERED = tuple(f"center_{key}" for key in (*FROM_SIDE, *FROM_END, "along"))
 _INSTEAD = (
-    (FROM_SIDE, (*FROM_SIDE, *FROM_DATUM)),
-    (FROM_END, (*FROM_END, *FROM_DATUM)),
-    (FROM_DATUM, (*FROM_SIDE, *FROM_END)),
-    (("diagonal", "width"), ("diagonal", "width")),
+    (FROM_SIDE, (*FROM_SIDE, *FROM_DATUM, "along", "at")),
+    (FROM_END, (*FROM_END, *FROM_DATUM, "along", "at")),
+    (FROM_DATUM, (*FROM_SIDE, *FROM_END, "along", "at")),
+    (("along", "at"), (*_TAPED, "at")),
+    (_CENTERED, _CENTERED),
+    (("diagonal", "width"), ("diagonal",)),
+    (("diagonal",), ("width",)),
+    (("outline",), ("width", "length")),
+    (("width", "length"), ("outline",)),
 )
 """Keys that, given in a change, leave no room for others of the thing as it was."""
+_MOVED = (*_TAPED, *_CENTERED)
+"""Distances that mean nothing on another wall."""
 SECTIONS = (*SINGLE, *BY_KEY, *BY_NAME_IN_LISTS)
 
 
@@ -43,7 +52,8 @@ def apply_scheme(tree: Table, name: str) -> Table:
     """The scene's tree with one scheme's changes made. Raises SceneError for changes that are not of that form."""
     schemes = tree.get("schemes")
     assert isinstance(schemes, Table)
-    changes = _table(schemes.entries[name].node, f'scheme "{name}" maps sections to changes')
+    empty = f'scheme "{name}" must map sections to changes; where there are none yet, write {{}}'
+    changes = _table(schemes.entries[name].node, empty)
     sections = dict(without_schemes(tree).entries)
     for key, entry in changes.entries.items():
         if key == "remove":
@@ -82,6 +92,8 @@ def _changed_section(section: str, before: Entry | None, changes: Node, scheme: 
 def _changed(before: Node | None, changes: Table) -> Table:
     """A table with some keys replaced, each whole; a distance from one side replaces one from the other."""
     kept = dict(before.entries) if isinstance(before, Table) else {}
+    if "wall" in changes.entries and any(key in changes.entries for key in _MOVED):
+        kept = {key: entry for key, entry in kept.items() if key not in _MOVED}
     for keys, instead in _INSTEAD:
         if any(key in changes.entries for key in keys):
             for key in instead:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -18,7 +19,7 @@ from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Pivoting, Size, SpeakerType
+from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Mount, Pivoting, Size, SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.units import MeasureError, format_angle
 
@@ -28,6 +29,12 @@ _KEYS_OF_MOUNT = {
     "in-wall": ("at", "wall", "height", *ON_A_WALL),
     "stand": ("at", "height", "faces"),
     "on-surface": ("at", "height", "faces"),
+}
+_PLACED_BY = {
+    "in-ceiling": "an in-ceiling type is placed by at: {from_left: ..., from_front: ...}",
+    "in-wall": "an in-wall type is placed by wall, one distance along it (such as from_left), and height",
+    "stand": "a stand type is placed by at, height and faces",
+    "on-surface": "an on-surface type is placed by at, height and faces",
 }
 _PLACING = ("at", "wall", "height", "faces", *ON_A_WALL)
 
@@ -88,31 +95,40 @@ def _mounted(
     allowed = _KEYS_OF_MOUNT[kind.mount]
     for key in _PLACING:
         if getattr(entry, key) is not None and key not in allowed:
-            raise Misfit(
-                f"`{key}` does not place an {kind.mount} type; it is placed by {', '.join(allowed[:3])}", (*path, key)
-            )
+            raise Misfit(f"`{key}` is of no use here: {_PLACED_BY[kind.mount]}", (*path, key))
+    if entry.at is not None:
+        elsewhere = ("wall",) if kind.mount == "in-wall" else ("wall", "along")
+        for key in elsewhere:
+            if getattr(entry.at, key) is not None:
+                raise Misfit(f"`{key}` does not belong in at", (*path, "at", key), at_key=True)
+        doubled = [key for key in ON_A_WALL if getattr(entry, key) is not None]
+        if doubled:
+            raise Misfit(f"give its place in at, or as {', '.join(doubled)}, not both", path)
     match kind.mount:
         case "in-ceiling":
-            position, surface = room.overhead(tape.point(_needed(entry, "at", path), (*path, "at")))
+            position, surface = room.overhead(tape.point(_needed(entry, "at", kind.mount, path), (*path, "at")))
             return position, surface.normal, surface
         case "in-wall":
-            wall = tape.wall(_needed(entry, "wall", path), (*path, "wall"))
+            wall = tape.wall(_needed(entry, "wall", kind.mount, path), (*path, "wall"))
             place, where = (entry.at, (*path, "at")) if entry.at is not None else (entry, path)
             along = tape.along(place, wall, where)
-            spot = np.append(wall.start + along * wall.along, _needed(entry, "height", path))
+            spot = np.append(wall.start + along * wall.along, _needed(entry, "height", kind.mount, path))
             return spot, np.append(wall.inward, 0.0), _wall_face(room, wall.name)
-    spot = np.append(tape.point(_needed(entry, "at", path), (*path, "at")), _needed(entry, "height", path))
-    return spot, _facing(_needed(entry, "faces", path), spot, seats, (*path, "faces")), None
+    spot = np.append(
+        tape.point(_needed(entry, "at", kind.mount, path), (*path, "at")), _needed(entry, "height", kind.mount, path)
+    )
+    return spot, _facing(_needed(entry, "faces", kind.mount, path), spot, seats, (*path, "faces")), None
 
 
 def _wall_face(room: Room, name: str) -> Surface | None:
     return next((surface for surface in room.surfaces if surface.name == name), None)
 
 
-def _needed(entry: SpeakerFile, key: str, path: Path) -> Any:
+def _needed(entry: SpeakerFile, key: str, mount: Mount, path: Path) -> Any:
+    """The value of a key that places a speaker. Raises Misfit where it is not given."""
     value = getattr(entry, key)
     if value is None:
-        raise Misfit(f"needs `{key}`, since its type is not placed without it", path)
+        raise Misfit(f"needs `{key}`: {_PLACED_BY[mount]}", path)
     return value
 
 
@@ -139,7 +155,7 @@ def _heading(text: str, spot: Array, seats: Sequence[Seat], path: Path) -> Array
     try:
         return parse_heading(text)
     except MeasureError as error:
-        names = f", or a seat: {', '.join(seat.name for seat in seats[:8])}" if seats else ""
+        names = f". Seats can be named too: {', '.join(seat.name for seat in seats[:8])}" if seats else ""
         raise Misfit(f"{error}{names}", path) from None
 
 
@@ -174,12 +190,13 @@ def _tilt(said: float | None, kind: SpeakerType, path: Path) -> float:
         case Angled(angle):
             if said is not None and abs(said - angle) > 1e-9:
                 raise Misfit(
-                    f"{kind.name} is angled {format_angle(angle)} by its build; leave tilt out, or say so", where
+                    f"{kind.name} leans {format_angle(angle)} by its build; leave tilt out, or write that", where
                 )
             return angle
         case Pivoting(limit):
             if said is None:
                 raise Misfit(f"needs tilt: ANGLE, at most {format_angle(limit)} for {kind.name}", path)
             if not 0 <= said <= limit + 1e-9:
-                raise Misfit(f"{format_angle(said)} is past what {kind.name} can do: 0 to {format_angle(limit)}", where)
+                degrees = f"{math.degrees(said):.10g}°"
+                raise Misfit(f"{degrees} is past what {kind.name} can do: 0 to {format_angle(limit)}", where)
             return said

@@ -8,7 +8,10 @@ import yaml
 
 from earshed.model.scene_file.problem import Mark
 
-_QUOTE_FIRST = re.compile(r"""(?:[:,\[{]|-)\s*(['"])""")
+_QUOTE_FIRST = re.compile(r"""(?:(?<=[:,\[{])|(?<=-\s)|^)\s*(['"])""")
+_QUOTED = {"'": re.compile(r"'(?:[^']|'')*'"), '"': re.compile(r'"(?:[^"\\]|\\.)*"')}
+_WELL_ENDED = re.compile(r"\s*(?:[,\]}:#]|$)")
+_NO_SPACE = re.compile(r"\s*(?:- )?(\w[^:{\[]*):[^\s:/]")
 _NO_START = " that cannot start any token"
 _FITS_NOT = "this does not fit what stands before it; check the indents, commas, brackets and quote marks above"
 _SAID = {
@@ -18,6 +21,8 @@ _SAID = {
     "did not find expected": _FITS_NOT,
     "expected <block end>": _FITS_NOT,
     "expected the node content": _FITS_NOT,
+    "sequence entries are not allowed here": "a list begins on the line below its key, or in brackets: [a, b]",
+    "unknown escape character": "a backslash inside double quotes begins an escape; write the value without the quotes",
 }
 """What YAML says of a slip, and what we say instead."""
 
@@ -37,15 +42,23 @@ def explain(error: yaml.MarkedYAMLError, text: str, file: str) -> tuple[str, Mar
             words, at = found
             return words, Mark(file, near + 1, at + 1)
     problem = error.problem or "it cannot be read"
+    if lines[line][column : column + 1] == "\t":
+        return "a tab stands here; write a space", Mark(file, line + 1, column + 1)
     if "expected ',' or" in problem and error.context_mark:
         bracket = lines[opened[0]][opened[1] : opened[1] + 1]
         words = f"the {bracket} that opens here is not closed before line {line + 1}, or a comma is missing inside it"
         return words, Mark(file, opened[0] + 1, opened[1] + 1)
-    if "expected <block end>" in problem or "could not find expected ':'" in problem:
+    first_colon = "mapping values" in problem and ":" not in lines[line][:column]
+    if first_colon or "expected <block end>" in problem or "could not find expected ':'" in problem:
         for near in range(line, max(-1, line - 3), -1):
+            shown, at = lines[near].strip()[:60], len(lines[near]) - len(lines[near].lstrip())
             if _lacks_colon(lines[near]):
-                words = f"a colon is missing after the key in `{lines[near].strip()[:60]}`; write `key: value`"
-                return words, Mark(file, near + 1, len(lines[near]) - len(lines[near].lstrip()) + 1)
+                words = f"a colon is missing after the key in `{shown}`; write `key: value`"
+                return words, Mark(file, near + 1, at + 1)
+            if _NO_SPACE.match(lines[near]):
+                return f"a space is missing after the colon in `{shown}`; write `key: value`", Mark(
+                    file, near + 1, at + 1
+                )
     for part, words in _SAID.items():
         if part in problem:
             told = words.format(problem=problem.removeprefix("found character ").removesuffix(_NO_START))
@@ -62,11 +75,14 @@ def _quote_first(lines: list[str], line: int, column: int) -> tuple[str, int] | 
     """Help for a value that begins with a quote mark and so is read as quoted text, like '5' 6"', and its column."""
     if line >= len(lines):
         return None
-    found = _QUOTE_FIRST.search(lines[line], max(0, column - 3)) or _QUOTE_FIRST.search(lines[line])
-    if not found:
-        return None
-    words = (
-        f"a value that begins with a quote mark ({found[1]}) does not end as it should; "
-        "write lengths without quotes round them: 5' 6-1/2\", or 5ft 6-1/2in"
-    )
-    return words, found.start(1)
+    start = 0
+    while found := _QUOTE_FIRST.search(lines[line], start):
+        quoted = _QUOTED[found[1]].match(lines[line], found.start(1))
+        if quoted is None or not _WELL_ENDED.match(lines[line], quoted.end()):
+            words = (
+                f"a value that begins with a quote mark ({found[1]}) does not end as it should; "
+                "write lengths without quotes round them: 5' 6-1/2\", or 5ft 6-1/2in"
+            )
+            return words, found.start(1)
+        start = quoted.end()
+    return None

@@ -6,6 +6,8 @@ aliases, tags, several documents, repeated keys, keys that are not text.
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +17,7 @@ import yaml
 from earshed.model.scene_file.problem import Mark, SceneError
 from earshed.model.scene_file.syntax import explain
 
+_LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 LARGEST_FILE = 2_000_000
 DEEPEST = 40
 
@@ -59,15 +62,15 @@ def read_tree(path: Path) -> Table:
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise SceneError(f"cannot read the file: {error.strerror or error}", start) from None
+    except (OSError, ValueError) as error:  # a ValueError is a path that no file can have
+        raise SceneError(f"cannot read the file: {getattr(error, 'strerror', None) or error}", start) from None
     if len(raw) > LARGEST_FILE:
         raise SceneError(f"the file is larger than {LARGEST_FILE // 1_000_000} MB, so it is hardly a scene", start)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise SceneError("the file is not UTF-8 text", Mark(str(path), line, 1)) from None
+        raise SceneError("the file is not UTF-8 text; save it as UTF-8", Mark(str(path), line, 1)) from None
     return parse_tree(text, str(path))
 
 
@@ -115,11 +118,19 @@ def mark_at(node: Node, path: tuple[str | int, ...], *, key: bool = False) -> Ma
 
 def _events(text: str, file: str) -> Iterator[yaml.Event]:
     depth = 0
-    for event in yaml.parse(text, Loader=yaml.SafeLoader):
-        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
-        if depth > DEEPEST:
-            raise SceneError(f"more than {DEEPEST} levels inside one another", _mark(event, file))
-        yield event
+    loader = yaml.SafeLoader(text)
+    try:
+        while loader.check_event():
+            event = loader.get_event()  # type: ignore[no-untyped-call]
+            depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+            if depth > DEEPEST:
+                raise SceneError(f"more than {DEEPEST} levels inside one another", _mark(event, file))
+            yield event
+    except ValueError:  # PyYAML hands numbers past what Python takes, in escapes and directives, straight to it
+        at = loader.get_mark()
+        raise SceneError("a number here is too large to be read", Mark(file, at.line + 1, at.column + 1)) from None
+    finally:
+        loader.dispose()
 
 
 def _mark(event: yaml.Event, file: str) -> Mark:
@@ -128,8 +139,8 @@ def _mark(event: yaml.Event, file: str) -> Mark:
 
 
 def _at_offset(text: str, offset: int, file: str) -> Mark:
-    before = text[:offset]
-    return Mark(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+    lines = _LINE_END.split(text[:offset])
+    return Mark(file, len(lines), len(lines[-1]) + 1)
 
 
 class _Builder:
@@ -158,7 +169,11 @@ class _Builder:
         if getattr(event, "tag", None):
             raise SceneError(f"tags such as {event.tag} are not used in scene files", mark)  # type: ignore[attr-defined]
         if isinstance(event, yaml.ScalarEvent):
-            return Text(" ".join(event.value.split()), mark)
+            value = " ".join(event.value.split())
+            for sign in value:
+                if unicodedata.category(sign) in ("Cc", "Cs"):  # let in by an escape such as "\\0"
+                    raise SceneError(f"the character with code {ord(sign)} cannot stand in a scene file", mark)
+            return Text(value, mark)
         if isinstance(event, yaml.SequenceStartEvent):
             return Items(tuple(self._items()), mark)
         return Table(self._entries(), mark)
