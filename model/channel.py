@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 _LAYERS = {"B": "lower", "M": "", "U": "upper", "UH": "upper high", "T": "overhead"}
 _AZIMUTHS = {
@@ -68,9 +69,9 @@ _BY_NAME = {name: channel for channel in CHANNELS for name in (channel.label.low
 
 
 def parse_channel(text: str) -> Channel:
-    """The channel named by its label or by its words. A label at another azimuth, such as U+050, is read too.
+    """The channel named by its label or by its words, in any order; other azimuths, such as U+050, are read too.
 
-    Raises ValueError for anything else.
+    Raises ValueError for anything else, with the nearest names.
     """
     name = " ".join(text.lower().split())
     if name in _BY_NAME:
@@ -78,4 +79,32 @@ def parse_channel(text: str) -> Channel:
     found = _LABEL.fullmatch(text.strip().upper())
     if found and int(found[3]) <= 180:
         return Channel(found[0], _words(found[0]))
-    raise ValueError(f"{text} is not a channel: write its words (upper front left) or its BS.2051 label (U+045)")
+    bag = _bag(name)
+    if bag in _BY_BAG:
+        return _BY_BAG[bag]
+    near = get_close_matches(name, [channel.words for channel in CHANNELS], n=3, cutoff=0.5)
+    hint = f"; did you mean {' or '.join(near)}?" if near else "."
+    raise ValueError(
+        f"{text} is not a channel{hint} Write plain words such as upper front left, or a label such as U+045"
+    )
+
+
+_SAME_WORD = {
+    "top": "upper",
+    "overhead": "upper",
+    "ceiling": "upper",
+    "back": "rear",
+    "middle": "side",
+    "centre": "center",
+}
+
+
+def _bag(name: str) -> frozenset[str]:
+    """The words of a name in no order; a bare left, right or center is the front one."""
+    words = frozenset(_SAME_WORD.get(word, word) for word in name.split())
+    return words | {"front"} if words in ({"left"}, {"right"}, {"center"}) else words
+
+
+_BY_BAG = {frozenset({word}): _BY_NAME["lfe1"] for word in ("subwoofer", "sub", "lfe")} | {
+    _bag(channel.words): channel for channel in reversed(CHANNELS) if "near" not in channel.words
+}

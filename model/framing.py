@@ -62,6 +62,11 @@ def member_lines(framing: Framing, surface: Surface) -> Array:
     return surface.to_room(ends)
 
 
+def members_across(framing: Framing, surface: Surface) -> Array:
+    """Unit vector (3,) in a face, square to the members, the way their spacing is taped."""
+    return _run_and_across(framing.direction, surface.normal)[1]
+
+
 def member_faces(framing: Framing, surface: Surface) -> list[NDArray[np.float64]]:
     """Corners (N, 3) of each member's true width as it lies behind the face, clipped to the face."""
     _, across = _run_and_across(framing.direction, surface.normal)

@@ -19,6 +19,8 @@ NAMED: Mapping[str, Array] = {
     "front": FRONT, "rear": -FRONT, "left": -RIGHT, "right": RIGHT, "up": UP, "down": -UP,
 }  # fmt: skip
 _LEVEL = ("front", "rear", "left", "right")
+_ROUND = ("front", "right", "rear", "left")
+"""Clockwise as seen from above."""
 _BETWEEN = re.compile(rf"(.+?)\s+({'|'.join(_LEVEL)})\s+of\s+({'|'.join(_LEVEL)})")
 
 HOW_TO_WRITE = (
@@ -64,16 +66,17 @@ def lean_words(normal: Array, axis: Array) -> str:
 
 
 def heading_words(direction: Array) -> str:
-    """The plan direction of a vector (3,) in words, to a degree: "35 degrees right of front".
+    """The plan direction of a vector (3,) in words, to a degree, from the nearest wall: "35 degrees right of front".
 
     A vector with no level part is "straight down" or "straight up".
     """
     if np.hypot(direction[0], direction[1]) < PARALLEL * np.linalg.norm(direction):
         return "straight down" if direction[2] < 0 else "straight up"
     bearing = math.degrees(math.atan2(direction[0], direction[1]))
-    side = "right" if bearing > 0 else "left"
-    start, turn = ("front", abs(bearing)) if abs(bearing) <= 90 else ("rear", 180 - abs(bearing))
-    degrees = round(turn)
-    if degrees in (0, 90):
-        return start if degrees == 0 else side
+    quarter = round(bearing / 90)
+    degrees = round(abs(bearing - 90 * quarter))
+    start = _ROUND[quarter % 4]
+    if degrees == 0:
+        return start
+    side = _ROUND[(quarter + (1 if bearing > 90 * quarter else -1)) % 4]
     return f"{degrees} degree{'s' if degrees != 1 else ''} {side} of {start}"

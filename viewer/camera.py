@@ -51,6 +51,10 @@ class View:
             near, far = camera.clipping_range
             camera.clipping_range = (min(near, 0.05), far)
 
+    def faces(self, inward: Array) -> bool:
+        """Whether a wall whose normal (2,) into the room this is shows its inner side."""
+        return bool((self.place - self.target)[:2] @ inward > -1e-9)
+
     def pixels(self, points: Array, size: tuple[int, int]) -> Array:
         """Pixels (N, 2), from the top left, at which points (N, 3) fall in a picture of that size; nan behind."""
         ahead = unit(self.target - self.place)

@@ -13,7 +13,8 @@ from matplotlib.patches import Rectangle
 from earshed.model.scene import Scene
 from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
-from earshed.viewer.plan_drawing import draw_verdict
+from earshed.viewer.palette import Mark
+from earshed.viewer.plan_drawing import draw_mark
 from earshed.viewer.wording import scheme_words, shortened
 
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
@@ -23,7 +24,8 @@ CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
 
 LineStyle = str | tuple[int, tuple[int, ...]]
-SeatRow = tuple[Verdict | None, str, str, str]
+KeyLine = tuple[str, LineStyle, float, str]
+SeatRow = tuple[Mark | None, str, str, str]
 
 
 def draw_heading(figure: Figure, title: str, under: str) -> None:
@@ -56,10 +58,10 @@ class Column:
         places = (self.left + 0.022, self.left + 0.40 * self.width, self.left + 0.76 * self.width)
         for x, head in zip(places, heads, strict=True):
             self._text(x, self.y, head, size=9, color=palette.SOFT_INK)
-        for verdict, *words in rows[:MOST_ROWS]:
+        for mark, *words in rows[:MOST_ROWS]:
             self.y -= ROW
-            draw_verdict(self._axes(self.left, self.y - 0.007, 0.018, 0.025), 0.0, 0.0, 0.75, verdict)
-            ink = palette.VERDICT_INK[verdict] if verdict else palette.INK
+            draw_mark(self._axes(self.left, self.y - 0.007, 0.018, 0.025), 0.0, 0.0, 0.75, mark)
+            ink = palette.MARK_INK[mark] if mark else palette.INK
             for x, word, most, strong in zip(places, words, (19, 24, 30), (False, True, False), strict=True):
                 self._text(
                     x, self.y, shortened(word, most), size=10.5, color=ink if strong else palette.INK, bold=strong
@@ -98,7 +100,7 @@ class Column:
             self._text(at, self.y - 0.058, labels[index], size=9, align="center" if centered or index else "left")
         self.y -= 0.1
 
-    def lines(self, lines: Sequence[tuple[str, LineStyle, float, str]]) -> None:
+    def lines(self, lines: Sequence[KeyLine]) -> None:
         """What each line on the map means."""
         for color, style, width, words in lines:
             ends = [self.left, self.left + 0.035]
@@ -111,7 +113,8 @@ class Column:
         """A paragraph in small print."""
         for line in textwrap.wrap(text, int(self.width / CHARACTER)):
             self._text(self.left, self.y, line, size=9.5, color=palette.SOFT_INK)
-            self.y -= 0.024
+            self.y -= 0.022
+        self.y -= 0.01
 
     def _text(
         self,

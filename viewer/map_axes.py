@@ -18,12 +18,12 @@ from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import Verdict
-from earshed.model.units import FOOT
+from earshed.model.units import FOOT, format_length
 from earshed.viewer import palette
+from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import HALO, draw_framing, draw_polygon, draw_room, draw_seat, draw_speaker
 
-MARGIN = 0.25
+MARGIN = 0.28
 """Metres kept free round the plan."""
 
 COVERED_DASHES = (0, (5, 3))
@@ -51,6 +51,11 @@ def plan_axes(figure: Figure, sheet: MapSheet, box: tuple[float, float, float, f
     axes.set_ylim(y0 - 1.6 * MARGIN, y1 + MARGIN)
     axes.apply_aspect()
     axes.text(x0, y1 + MARGIN, title, ha="left", va="bottom", fontsize=10.5, color=palette.INK)
+    room = sheet.scene.room.plan
+    units = sheet.scene.print_units
+    width, length = format_length(room.width, units), format_length(room.length, units)
+    axes.text(x1, y0 - MARGIN, width, ha="right", va="center", fontsize=8.5, color=palette.SOFT_INK)
+    axes.text(x1 + 0.06, (y0 + y1) / 2, length, rotation=90, va="center", fontsize=8.5, color=palette.SOFT_INK)
     _draw_scale_bar(axes, x0, y0 - MARGIN, feet=sheet.scene.print_units == "ft-in")
     return axes
 
@@ -104,7 +109,7 @@ def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
         draw_polygon(axes, area, fc="none", ec=palette.LIMIT, lw=width, ls=style, zorder=7)
 
 
-def furnish(axes: Axes, sheet: MapSheet, verdicts: Mapping[str, Verdict], *, strong: Sequence[Speaker]) -> None:
+def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: Sequence[Speaker]) -> None:
     """The room and what is in it; the speakers that the map is about stand out."""
     scene = sheet.scene
     draw_framing(axes, scene)
@@ -118,7 +123,7 @@ def furnish(axes: Axes, sheet: MapSheet, verdicts: Mapping[str, Verdict], *, str
         draw_speaker(axes, speaker, strong=any(speaker is one for one in strong))
     for seat in scene.seats:
         ahead = -scene.screen.wall.inward if scene.screen else FRONT[:2]
-        draw_seat(axes, seat, ahead, verdicts.get(seat.name))
+        draw_seat(axes, seat, ahead, marks.get(seat.name))
 
 
 def _plan_patch(axes: Axes, sheet: MapSheet) -> Polygon:

@@ -10,15 +10,15 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from earshed.model.coverage import VERDICTS, SetCoverage
+from earshed.model.coverage import SetCoverage
 from earshed.model.geometry import Array
 from earshed.model.pairs import Pair
-from earshed.model.seating import Seat
+from earshed.model.seating import AROUND_SEATS, Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
-from earshed.viewer.legend import LEFT_EDGE, Column, LineStyle, SeatRow, draw_footer, draw_heading
+from earshed.viewer.legend import LEFT_EDGE, Column, KeyLine, SeatRow, draw_footer, draw_heading
 from earshed.viewer.map_axes import (
     COVERED_DASHES,
     SEATING_DOTS,
@@ -29,14 +29,15 @@ from earshed.viewer.map_axes import (
     paint,
     plan_axes,
 )
-from earshed.viewer.plan_drawing import CREASE_DASHES, seat_labels
+from earshed.viewer.palette import Mark
+from earshed.viewer.plan_drawing import CREASE_DASHES, creases, mark_of, seat_labels, speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
 PAGE_INCHES = (14.0, 10.0)
 PLAN_TOP, PLAN_BOTTOM = 0.865, 0.06
 ANGLE_LABELS = [f"{edge:g}°" for edge in palette.OFF_AXIS_EDGES]
 ANGLE_LINES = palette.OFF_AXIS_EDGES[1:]
-MAP_LINES: list[tuple[str, LineStyle, float, str]] = [
+MAP_LINES: list[KeyLine] = [
     (palette.LIMIT, "-", 2.4, "coverage limit, -6 dB"),
     (palette.LIMIT, COVERED_DASHES, 1.5, "covered, -3 dB"),
     (palette.INK, SEATING_DOTS, 1.0, "seating area"),
@@ -55,15 +56,15 @@ def speaker_page(
     paint(axes, sheet, angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
     draw_contours(axes, sheet, angles, ANGLE_LINES, palette.INK, 0.7)
     draw_limits(axes, sheet, speaker)
-    furnish(axes, sheet, {pair.seat.name: pair.verdict for pair in pairs}, strong=(speaker,))
+    furnish(axes, sheet, {pair.seat.name: mark_of(pair) for pair in pairs}, strong=(speaker,))
     seat_labels(axes, sheet.scene.seats, {pair.seat.name: format_angle(pair.off_axis) for pair in pairs})
     column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
     column.seats([_seat_row(pair, sheet) for pair in pairs], ("seat", "off axis", "distance"))
-    column.shares(shares, "share of the seating area (the seats and 2 ft round them)")
+    column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
-    column.lines(MAP_LINES)
-    column.words(_behind(sheet))
+    column.lines(_lines(sheet, MAP_LINES))
     column.words(coverage_words(speaker.coverage))
+    column.words(_small_print(sheet))
     return _finish(figure, sheet)
 
 
@@ -81,7 +82,7 @@ def set_page(
     figure = _figure(sheet)
     under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
-    verdicts = _worst_verdicts(pairs, sheet.scene.seats)
+    marks = _worst_marks(pairs, sheet.scene.seats)
     colors = palette.ramp(cover.channels + 1)[::-1]
     first, second = _two_boxes(sheet)
     left = plan_axes(figure, sheet, first, title="channels that serve each point")
@@ -96,25 +97,27 @@ def set_page(
     paint(right, sheet, cover.worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
     draw_contours(right, sheet, cover.worst, ANGLE_LINES, palette.INK, 0.7)
     for axes in (left, right):
-        furnish(axes, sheet, verdicts, strong=speakers)
+        furnish(axes, sheet, marks, strong=speakers)
         seat_labels(axes, sheet.scene.seats, {})
+    speaker_names(left, speakers)
     column = Column(figure, max(_right_of(right), 0.62), PLAN_TOP - 0.02)
-    rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], verdicts) for seat in sheet.scene.seats]
-    column.seats(rows, ("seat", "channels", "worst"))
+    rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], marks) for seat in sheet.scene.seats]
+    column.seats(rows, ("seat", "channels that serve", "worst"))
     column.shares(shares, "share of the seating area, by its worst channel")
     numbers = [str(number) for number in range(cover.channels + 1)]
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
-    column.lines(MAP_LINES[2:])
-    column.words(_behind(sheet))
+    column.lines(_lines(sheet, MAP_LINES[2:]))
+    column.words(_small_print(sheet))
     return _finish(figure, sheet)
 
 
-def _worst_verdicts(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Verdict]:
-    """The worst verdict of each seat among its pairs."""
-    found: dict[str, Verdict] = {}
+def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark]:
+    """The worst mark of each seat among its pairs; to be outside is worse than to be blocked."""
+    order: list[Mark] = ["covered", "fringe", "blocked", "outside"]
+    found: dict[str, Mark] = {}
     for seat in seats:
-        found[seat.name] = max((pair.verdict for pair in pairs if pair.seat is seat), key=VERDICTS.index)
+        found[seat.name] = max((mark_of(pair) for pair in pairs if pair.seat is seat), key=order.index)
     return found
 
 
@@ -148,21 +151,46 @@ def _right_of(axes: Axes) -> float:
 
 def _seat_row(pair: Pair, sheet: MapSheet) -> SeatRow:
     distance = format_length(pair.distance, sheet.scene.print_units)
-    sees = distance if pair.visible else f"{distance}, blocked"
-    return pair.verdict, _starred(pair.seat), f"{format_angle(pair.off_axis)} {pair.verdict}", sees
+    words = f"{format_angle(pair.off_axis)} {pair.verdict}"
+    if pair.visible:
+        return mark_of(pair), _starred(pair.seat), words, distance
+    return mark_of(pair), _starred(pair.seat), f"{words}, blocked", f"by {pair.obstacle}"
 
 
-def _set_row(seat: Seat, pairs: Sequence[Pair], verdicts: Mapping[str, Verdict]) -> SeatRow:
-    served = sum(pair.verdict != "outside" for pair in pairs)
-    worst = format_angle(max(pair.off_axis for pair in pairs))
-    return verdicts[seat.name], _starred(seat), f"{served} of {len(pairs)} serve", worst
+def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> SeatRow:
+    """How many channels reach a seat, and what keeps it from being covered by all."""
+    seen = [mark_of(pair) for pair in pairs]
+    served = sum(mark in ("covered", "fringe") for mark in seen)
+    fringe = seen.count("fringe")
+    how = f", {fringe} in fringe" if fringe else ""
+    worst = max(pairs, key=lambda pair: pair.off_axis)
+    return marks[seat.name], _starred(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 
 
-def _behind(sheet: MapSheet) -> str:
-    """What the faint and the broken lines of the plan are, where it has any."""
-    faint = "faint bands: framing behind the ceiling, at its true width" if sheet.scene.framing else ""
-    broken = "broken outlines: what hangs from the ceiling" if sheet.scene.room.soffits else ""
-    return "; ".join(part for part in (faint, broken) if part)
+def _small_print(sheet: MapSheet) -> str:
+    """What the smaller signs of the plan mean, as far as it has them."""
+    scene = sheet.scene
+    signs = {
+        "thick bar: the picture": scene.screen,
+        "gap in a wall: a door or window": scene.openings,
+        "ring with a cross: a can light": scene.lights,
+        "faint bands: framing behind the ceiling": scene.framing,
+        "broken outline: what hangs from the ceiling": scene.room.soffits,
+        "thin outline: a riser, on which ears and map are higher": scene.room.risers,
+    }
+    shown = "; ".join(words for words, there in signs.items() if there)
+    return f"Arrows: where speakers point, in plan. {shown[:1].upper()}{shown[1:]}. " + (
+        "The map is of angle alone; what stands in the way is marked at the seats."
+    )
+
+
+def _around(sheet: MapSheet) -> str:
+    return "2 ft" if sheet.scene.print_units == "ft-in" else format_length(AROUND_SEATS, sheet.scene.print_units)
+
+
+def _lines(sheet: MapSheet, lines: list[KeyLine]) -> list[KeyLine]:
+    """The key's lines, without the crease where the ceiling has none."""
+    return lines if creases(sheet.scene.room) else lines[:-1]
 
 
 def _starred(seat: Seat) -> str:

@@ -65,10 +65,10 @@ def seat_mesh(seat: Seat, floor: float, ahead: Array) -> pv.PolyData:
     back = max(0.35, min(ear_above - 0.12, 1.05))
     sit = min(SEAT_HEIGHT, 0.6 * ear_above)
     parts = [
-        _box((-half, -0.14, 0.08), (half, SEAT_DEPTH - 0.14, sit)),
-        _box((-half, -0.30, 0.08), (half, -0.14, back)),
-        _box((-half - 0.09, -0.30, 0.08), (-half, SEAT_DEPTH - 0.16, sit + 0.17)),
-        _box((half, -0.30, 0.08), (half + 0.09, SEAT_DEPTH - 0.16, sit + 0.17)),
+        _box((-half, -0.14, 0.0), (half, SEAT_DEPTH - 0.14, sit)),
+        _box((-half, -0.30, 0.0), (half, -0.14, back)),
+        _box((-half - 0.09, -0.30, 0.0), (-half, SEAT_DEPTH - 0.16, sit + 0.17)),
+        _box((half, -0.30, 0.0), (half + 0.09, SEAT_DEPTH - 0.16, sit + 0.17)),
     ]
     chair = trimesh.util.concatenate(parts)
     turn = np.eye(4)

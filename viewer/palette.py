@@ -6,6 +6,8 @@ in steps of equal length, its lightness falling all the way, so equal steps look
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 
 from earshed.model.geometry import Array
@@ -34,7 +36,8 @@ LIMIT = "#8c2f1b"
 SPEAKER_HUES = ("#2a7f8e", "#b5651d", "#6b5b95", "#4f7d3a", "#a34a6b", "#4d6a94", "#8a7a2e", "#7a4f3a")
 """Told apart by lightness and hue; names stand beside them, so that color is never all there is."""
 
-VERDICT_INK = {"covered": "#1d5e4a", "fringe": "#8a6a00", "outside": LIMIT}
+Mark = Literal["covered", "fringe", "outside", "blocked"]
+MARK_INK: dict[Mark, str] = {"covered": "#1d5e4a", "fringe": "#8a6a00", "outside": LIMIT, "blocked": LIMIT}
 VERDICT_FILL = {"covered": "#5fae93", "fringe": "#e3c35c", "outside": "#c9694f"}
 VERDICT_HATCH = {"covered": "", "fringe": "////", "outside": "xxxx"}
 

@@ -17,14 +17,16 @@ from earshed.model.pairs import pair
 from earshed.model.scene import Scene
 from earshed.model.seating import main_seats
 from earshed.model.speaker import Speaker
-from earshed.model.units import FOOT, format_angle
+from earshed.model.units import FOOT, format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.annotate import KeyRow, Label, Sheet
 from earshed.viewer.camera import View, find_view
-from earshed.viewer.stage import add_cone, add_heat, cone_colors, light_stage, set_stage
+from earshed.viewer.stage import add_cone, add_heat, add_limit, cone_colors, light_stage, set_stage
 from earshed.viewer.wording import counted, scheme_words, shortened
 
 OVERSAMPLING = 2
+MOST_FILLED = 2
+"""Cones that can be seen through one another in a view without perspective."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,19 +46,20 @@ class Shot:
 
 def take(shot: Shot) -> bytes:
     """The picture as PNG. Raises KeyError for a view that is neither one of VIEWS nor a seat."""
-    scene = shot.scene
+    scene, units = shot.scene, shot.scene.print_units
     sheet = Sheet(shot.size, _key(shot), _key_title(shot))
     width, height = sheet.picture_size
     view = find_view(scene, shot.view, width / height)
     sheet.paste(_render(shot, view, (width, height)))
-    under = f"{scheme_words(scene)} · seen from {shortened(view.words, 60)} · {_shows(shot)}"
-    sheet.heading(shortened(scene.title, 64), shortened(under, 150))
+    size = f"{format_length(scene.room.plan.width, units)} by {format_length(scene.room.plan.length, units)}"
+    under = f"{scheme_words(scene)} · {size} · seen from {shortened(view.words, 60)} · {_shows(shot)}"
+    sheet.heading(shortened(scene.title, 64), shortened(under, 170))
     sheet.key()
     sheet.labels(_labels(shot, view, (width, height), sheet.top))
     scale = "in perspective, not to scale"
     if view.half_height is not None:
         scale = "scale by the bar"
-        feet = scene.print_units == "ft-in"
+        feet = units == "ft-in"
         sheet.scale_bar((4 * FOOT if feet else 1.0) / view.half_height * height / 2, "4 ft" if feet else "1 m")
     sheet.footer(shot.date, f"{scale} · predictions, not measurements")
     buffer = io.BytesIO()
@@ -76,10 +79,12 @@ def _render(shot: Shot, view: View, size: tuple[int, int]) -> Image.Image:
         light_stage(plotter, shot.scene)
         if shot.plane is not None:
             add_heat(plotter, shot.plane, _heat(shot, shot.plane))
+            if len(shot.speakers) == 1:
+                add_limit(plotter, shot.scene, shot.speakers[0])
         else:
             colors = cone_colors(shot.speakers)
             for speaker in shot.speakers:
-                add_cone(plotter, shot.scene, speaker, colors[speaker.name], filled=view.seat is None)
+                add_cone(plotter, shot.scene, speaker, colors[speaker.name], filled=_fills(shot, view))
         plotter.enable_ssao(radius=0.3, bias=0.01, kernel_size=64, blur=True)
         view.apply(plotter)
         pixels = plotter.screenshot(None, return_img=True)
@@ -88,20 +93,27 @@ def _render(shot: Shot, view: View, size: tuple[int, int]) -> Image.Image:
     return Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS)
 
 
+def _fills(shot: Shot, view: View) -> bool:
+    """Whether cones are filled: not from inside one, nor where many lie over one another."""
+    return view.seat is None and (view.half_height is None or len(shot.speakers) <= MOST_FILLED)
+
+
 def _heat(shot: Shot, plane: ListeningPlane) -> np.ndarray:
     return map_coverage(plane, shot.speakers, ()).of_set.worst
 
 
 def _shows(shot: Shot) -> str:
     if shot.plane is not None:
-        whose = shot.speakers[0].name if len(shot.speakers) == 1 else counted(len(shot.speakers), "speaker")
-        return f"off-axis angle of {whose} at ear height, degrees"
-    return "cones to the coverage limit, -6 dB"
+        if len(shot.speakers) == 1:
+            return f"off-axis angle of {shot.speakers[0].name} at ear height, degrees; the line is its coverage limit"
+        return f"worst off-axis angle among {counted(len(shot.speakers), 'speaker')} at ear height, degrees"
+    limits = sorted({format_angle(speaker.coverage.limit) for speaker in shot.speakers})
+    return f"cones to the coverage limit, {' and '.join(limits)} off axis (-6 dB)"
 
 
 def _key_title(shot: Shot) -> str:
     if shot.plane is None:
-        return "coverage limit; worst main seat:"
+        return "worst main seat:" if shot.scene.seats else "speakers:"
     return "worst off-axis angle:" if len(shot.speakers) > 1 else "off-axis angle:"
 
 
@@ -115,8 +127,7 @@ def _key(shot: Shot) -> list[KeyRow]:
     for speaker in shot.speakers:
         pairs = [pair(shot.scene, seat, speaker) for seat in main_seats(shot.scene.seats)]
         worst = max(pairs, key=lambda p: p.off_axis, default=None)
-        served = f"; {format_angle(worst.off_axis)} {worst.verdict}" if worst else ""
-        more = f"{format_angle(speaker.coverage.limit)}{served}"
+        more = f"{worst.seat.name} {format_angle(worst.off_axis)}, {worst.verdict}" if worst else ""
         rows.append(KeyRow(colors[speaker.name], shortened(speaker.name, 28), more))
     return rows
 
@@ -126,7 +137,7 @@ def _labels(shot: Shot, view: View, size: tuple[int, int], top: int) -> list[Lab
     scene = shot.scene
     things = [(s.name, s.position, colors.get(s.name, palette.SOFT_INK)) for s in scene.speakers]
     things += [(seat.name, seat.ear, palette.FABRIC_MAIN if seat.main else palette.FABRIC) for seat in scene.seats]
-    if scene.screen:
+    if scene.screen and view.faces(scene.screen.wall.inward):
         things.append(("screen", scene.screen.center, palette.SCREEN))
     if not things:
         return []

@@ -17,17 +17,18 @@ from matplotlib.patheffects import withStroke
 
 from earshed.model.framing import member_faces
 from earshed.model.geometry import Array, unit
+from earshed.model.pairs import Pair
 from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
+from earshed.viewer.palette import Mark
 from earshed.viewer.wording import shortened
 
 SEAT_SIZE = 0.56
 """Metres across a seat as drawn. Common practice, no source."""
-HALO = [withStroke(linewidth=2.6, foreground="white")]
+HALO = [withStroke(linewidth=3.2, foreground="white")]
 CREASE_DASHES = (0, (8, 3, 2, 3))
 UPRIGHT = 0.5
 """Share of a baffle's normal that is up or down, from which a speaker shows its round in plan."""
@@ -141,7 +142,7 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
         axes.annotate("", xy=(x + tip[0], y + tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
 
 
-def draw_seat(axes: Axes, seat: Seat, ahead: Array, verdict: Verdict | None) -> None:
+def draw_seat(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
     """A seat with its back away from the picture, and at the ears the mark of its verdict."""
     x, y = seat.ear[:2]
     half = SEAT_SIZE / 2
@@ -151,28 +152,39 @@ def draw_seat(axes: Axes, seat: Seat, ahead: Array, verdict: Verdict | None) -> 
     weight = 1.6 if seat.main else 0.9
     axes.add_patch(Polygon(frame, closed=True, fc="#ffffffb0", ec=palette.INK, lw=weight, joinstyle="round", zorder=10))
     axes.add_patch(Polygon(back, closed=True, fc=palette.INK, ec=palette.INK, lw=weight, alpha=0.75, zorder=10))
-    draw_verdict(axes, x, y, 0.13, verdict)
+    draw_mark(axes, x, y, 0.13, mark)
 
 
-def draw_verdict(axes: Axes, x: float, y: float, radius: float, verdict: Verdict | None) -> None:
-    """Full disc: covered; half disc: fringe; cross: outside; ring: not asked."""
-    ink = palette.VERDICT_INK[verdict] if verdict else palette.SOFT_INK
-    if verdict == "outside":
+def mark_of(pair: Pair) -> Mark:
+    """What a seat gets from a speaker: its verdict, or that something stands in the way."""
+    return pair.verdict if pair.visible else "blocked"
+
+
+def draw_mark(axes: Axes, x: float, y: float, radius: float, mark: Mark | None) -> None:
+    """Full disc: covered; half disc: fringe; cross: outside; ring with a bar: blocked; ring: not asked."""
+    ink = palette.MARK_INK[mark] if mark else palette.SOFT_INK
+    if mark == "outside":
         for dx, dy in ((1, 1), (1, -1)):
             axes.plot([x - dx * radius * 0.8, x + dx * radius * 0.8], [y - dy * radius * 0.8, y + dy * radius * 0.8],
                       color=ink, lw=2.6, solid_capstyle="round", zorder=15)  # fmt: skip
         return
     axes.add_patch(Circle((x, y), radius, fc="white", ec=ink, lw=1.6, zorder=14))
-    if verdict == "covered":
+    if mark == "covered":
         axes.add_patch(Circle((x, y), radius * 0.62, fc=ink, ec="none", zorder=15))
-    elif verdict == "fringe":
+    elif mark == "fringe":
         axes.add_patch(Wedge((x, y), radius * 0.72, 90, 270, fc=ink, ec="none", zorder=15))
+    elif mark == "blocked":
+        bar = [x - radius * 0.62, x + radius * 0.62]
+        axes.plot(bar, [y, y], color=ink, lw=3.0, solid_capstyle="butt", zorder=15)
 
 
-def label(axes: Axes, x: float, y: float, text: str, *, size: float = 8.5, strong: bool = False) -> None:
-    """Text centered on a point, with a white halo to keep it readable over a map."""
-    axes.text(x, y, text, ha="center", va="center", fontsize=size, color=palette.INK, path_effects=HALO, zorder=20,
-              fontweight="bold" if strong else "normal", parse_math=False)  # fmt: skip
+def speaker_names(axes: Axes, speakers: Sequence[Speaker]) -> None:
+    """Each speaker's name above it."""
+    for speaker in speakers:
+        x, y = speaker.position[:2]
+        y += speaker.type.face_diameter / 2 + 0.05
+        axes.text(x, y, shortened(speaker.name, 20), ha="center", va="bottom", fontsize=7.2, color=palette.INK,
+                  path_effects=HALO, zorder=19, clip_on=False, parse_math=False)  # fmt: skip
 
 
 def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> None:

@@ -15,7 +15,7 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import Speaker
-from earshed.viewer.output import OutputError
+from earshed.viewer.output import OutputError, file_name
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -89,6 +89,11 @@ def print_json(document: dict[str, Any]) -> None:
 def end(findings: Sequence[Finding]) -> None:
     """Ends the command with the exit code that its findings ask for."""
     click.get_current_context().exit(1 if any(finding.severity == "error" for finding in findings) else 0)
+
+
+def stem_of(path: Path, scheme: str | None) -> str:
+    """What files made from a scene are called by themselves: its file's name and the scheme's."""
+    return "-".join(part for part in (path.stem, file_name(scheme) if scheme and scheme != "base" else "") if part)
 
 
 def printed_date(on: Any) -> str:

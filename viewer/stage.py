@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 import pyvista as pv
+import shapely
 
 from earshed.model.beam import trimmed_cone
+from earshed.model.cone import footprint
 from earshed.model.coverage import Map
 from earshed.model.framing import member_faces
 from earshed.model.geometry import FRONT, UP, Array
@@ -22,7 +24,7 @@ SKIN_COLORS = {
     "riser": palette.RISER,
 }  # fmt: skip
 CONE_OPACITY = 0.10
-HEAT_OPACITY = 0.8
+HEAT_OPACITY = 0.92
 RIM_LIFT = 0.012
 """Metres by which a rim is drawn in front of the surface it lies on."""
 SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.76, "diffuse": 0.30}
@@ -155,6 +157,17 @@ def add_heat(plotter: pv.Plotter, plane: ListeningPlane, angles: Map) -> None:
         lighting=False,
         opacity=HEAT_OPACITY,
     )
+
+
+def add_limit(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
+    """The line on the listening plane in which a speaker's coverage ends."""
+    spec = scene.plane
+    area = footprint(scene.room, speaker.position, speaker.axis, speaker.coverage.limit, spec.height)
+    for part in shapely.get_parts(area):
+        ring = np.array(part.exterior.coords)
+        level = scene.room.floor_under(np.array(part.representative_point().coords[0])) + spec.height + RIM_LIFT
+        line = np.column_stack([ring, np.full(len(ring), level)])
+        plotter.add_mesh(meshes.ring_lines([line]), color=palette.LIMIT, line_width=7)
 
 
 def light_stage(plotter: pv.Plotter, scene: Scene) -> None:

@@ -29,6 +29,7 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
     counted = [pair for seat in main for pair in best_pairs([pair for pair in pairs if pair.seat is seat])]
     for speaker in scene.judged:
         yield from _speaker_findings(scene, speaker, [pair for pair in counted if pair.speaker is speaker], main)
+        yield from _other_seats(scene, speaker, pairs, main)
     for name in dict.fromkeys(s.type.name for s in scene.judged if s.coverage.band_hz is None):
         text = (
             "its coverage angle is given without a band: coverage narrows as frequency rises, so ask at which it holds"
@@ -59,6 +60,16 @@ def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], mai
         if pair.verdict == "covered" and _borderline(pair):
             text = f"{pair.seat.name} is {format_angle(pair.off_axis)} off axis{_borderline(pair)}"
             yield Finding("note", "borderline", speaker.name, text)
+
+
+def _other_seats(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], main: Sequence[Seat]) -> Iterator[Finding]:
+    """A note on the seats that are not main and that a speaker leaves out."""
+    others = [pair for pair in pairs if pair.seat not in main]
+    counted = [pair for seat in scene.seats for pair in best_pairs([pair for pair in others if pair.seat is seat])]
+    left_out = [pair for pair in counted if pair.speaker is speaker and pair.verdict == "outside"]
+    if left_out:
+        told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}" for pair in left_out)
+        yield Finding("note", "other-seat-outside", speaker.name, f"outside its coverage, though not main: {told}")
 
 
 def _borderline(pair: Pair) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import shapely
@@ -12,7 +12,9 @@ import shapely
 from earshed.model.block import TOUCHING
 from earshed.model.checks.places import wall_face
 from earshed.model.finding import Finding
+from earshed.model.framing import Framing, member_faces, member_lines, members_across
 from earshed.model.geometry import Array
+from earshed.model.heading import heading_words
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
@@ -39,6 +41,7 @@ def hole_findings(scene: Scene) -> Iterator[Finding]:
     for hole in holes:
         if hole.what == "speaker":
             yield from _past_edge(scene, hole)
+            yield from _on_members(scene, hole)
     for one, other in combinations(holes, 2):
         if one.what == "speaker" or other.what == "speaker":
             yield from _meeting(scene, *((one, other) if one.what == "speaker" else (other, one)))
@@ -62,7 +65,7 @@ def _light_holes(scene: Scene) -> Iterator[Hole]:
 def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
     """A hole must lie in one face: across a crease it cannot be cut, and a rim across one cannot lie flat."""
     room = hole.surface.room_to_edge(hole.center)
-    if room < 0:
+    if room < -TOUCHING:
         return  # it sits outside the room, which is a finding of its own
     edge = _nearest_edge(scene, hole)
     if room < hole.cut / 2 - TOUCHING:
@@ -79,6 +82,38 @@ def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
         yield Finding(
             "warning", "bezel-past-edge", hole.owner, f"its bezel laps {edge} by {short}, so it cannot lie flat there"
         )
+
+
+def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    """A cut-out must lie between the members behind its face; says how far it would have to slide."""
+    spot = shapely.Point(hole.surface.to_face(hole.center))
+    for framing in scene.framing:
+        if hole.surface not in framing.surfaces:
+            continue
+        for member in member_faces(framing, hole.surface):
+            strip = shapely.Polygon(hole.surface.to_face(member))
+            room = strip.distance(spot)
+            if room >= hole.cut / 2 - TOUCHING:
+                continue
+            into = format_length(hole.cut / 2 - room, scene.print_units)
+            text = f"its cut-out runs into one of the {framing.name} by {into}{_slide(scene, framing, hole)}"
+            yield Finding("error", "crosses-member", hole.owner, text)
+            return
+
+
+def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:
+    """The shortest move, square to the members, that puts a hole between two of them."""
+    across = members_across(framing, hole.surface)
+    lines = np.unique(np.round(member_lines(framing, hole.surface)[:, 0] @ across, 6))
+    at = float(hole.center @ across)
+    need = (hole.cut + framing.thickness) / 2
+    bays = [(low + need, high - need) for low, high in pairwise(lines) if high - low >= 2 * need - TOUCHING]
+    if not bays:
+        return "; no bay between them is wide enough for it"
+    low, high = min(bays, key=lambda bay: max(bay[0] - at, at - bay[1]))
+    move = low - at if at < low else high - at
+    way = heading_words(across * np.sign(move))
+    return f"; slide it {format_length(abs(move), scene.print_units)} towards {way} to clear"
 
 
 def _nearest_edge(scene: Scene, hole: Hole) -> str:

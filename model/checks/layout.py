@@ -1,4 +1,4 @@
-"""Whether each channel is on the side of the room that its name says."""
+"""Whether each channel is carried once, and on the side of the room that its name says."""
 
 from __future__ import annotations
 
@@ -14,8 +14,20 @@ CLEARLY_ASIDE = math.radians(5.0)
 
 
 def layout_findings(scene: Scene) -> Iterator[Finding]:
-    if not scene.seats:
-        return
+    yield from _shared_channels(scene)
+    if scene.seats:
+        yield from _wrong_sides(scene)
+
+
+def _shared_channels(scene: Scene) -> Iterator[Finding]:
+    for channel in dict.fromkeys(speaker.channel for speaker in scene.judged if speaker.channel):
+        names = [speaker.name for speaker in scene.judged if speaker.channel == channel]
+        if len(names) > 1:
+            text = f"{' and '.join(names)} both carry {channel}: one signal, so at each seat the better of them counts"
+            yield Finding("note", "shared-channel", names[0], text.replace("both", "all") if len(names) > 2 else text)
+
+
+def _wrong_sides(scene: Scene) -> Iterator[Finding]:
     reference = Seat("reference position", reference_position(scene.seats))
     for speaker in scene.speakers:
         nominal = speaker.channel.azimuth_deg if speaker.channel else None
@@ -28,6 +40,6 @@ def layout_findings(scene: Scene) -> Iterator[Finding]:
                 "warning",
                 "channel-side",
                 speaker.name,
-                f"its channel {speaker.channel} is on the {side} of the main seats, but it hangs on the {other}; "
-                "in these labels plus is LEFT",
+                f"its channel {speaker.channel} belongs on the {side} of the main seats, but it hangs on the {other} "
+                "(plus in a label is LEFT)",
             )

@@ -177,7 +177,9 @@ def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
     said = {
         key.removeprefix("center_"): value for key, value in entry if key.startswith("center_") and value is not None
     }
-    center = tape.along(WallPlace.model_construct(**said), wall, ("screen",)) if said else wall.length / 2
+    center = (
+        tape.along(WallPlace.model_construct(**said), wall, ("screen",), prefix="center_") if said else wall.length / 2
+    )
     if entry.diagonal is not None:
         width, height = picture_size(entry.diagonal, entry.aspect)
     else:

@@ -115,7 +115,9 @@ def _band(text: str) -> float:
     found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(k?hz)", text.lower())
     hertz = float(found[1]) * (1000 if found[2] == "khz" else 1) if found else 0.0
     if not 20 <= hertz <= 40_000:
-        raise ValueError(f"{text} is not an audible band; write it like 4kHz or 500Hz")
+        raise ValueError(
+            f"{text} is not one audible band; write the highest at which the angle holds, like 4kHz or 500Hz"
+        )
     return hertz
 
 

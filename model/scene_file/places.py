@@ -61,8 +61,11 @@ class Tape:
         allowed = ", ".join(_SIDES) if self.plan.kind == "rectangle" else f"1 to {len(self.plan.walls)}"
         raise Misfit(f"there is no wall {name}; the walls are {allowed}", path)
 
-    def along(self, place: WallPlace, wall: Wall, path: Path) -> float:
-        """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall."""
+    def along(self, place: WallPlace, wall: Wall, path: Path, *, prefix: str = "") -> float:
+        """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall.
+
+        `prefix` goes before the keys in messages.
+        """
         if place.datum is not None and place.along is not None:
             raise Misfit("measure from a datum or along the wall, not both", path)
         if place.datum is not None:
@@ -70,14 +73,16 @@ class Tape:
         if self.plan.kind == "outline":
             if place.along is None or _given(place, (*FROM_SIDE, *FROM_END)):
                 raise Misfit(
-                    "a place on a wall of an outline is measured as along: LENGTH from the wall's first corner", path
+                    f"a place on a wall of an outline is measured as {prefix}along: LENGTH from the wall's first corner",
+                    path,
                 )
             return place.along
         across = wall.name in ("front wall", "rear wall")
         keys, other = (FROM_SIDE, FROM_END) if across else (FROM_END, FROM_SIDE)
         found = _only(place, keys, path)
         if found is None or place.along is not None or _given(place, other):
-            raise Misfit(f"a place on the {wall.name} needs one of {', '.join(keys)}, and nothing else", path)
+            named = ", ".join(f"{prefix}{key}" for key in keys)
+            raise Misfit(f"a place on the {wall.name} needs one of {named}, and nothing else", path)
         spot = np.array([self._x(*found), wall.start[1]]) if across else np.array([wall.start[0], self._y(*found)])
         return float((spot - wall.start) @ wall.along)
 

@@ -26,6 +26,7 @@ from earshed.viewer.session import (
     print_json,
     printed_date,
     scene_options,
+    stem_of,
 )
 
 
@@ -40,7 +41,7 @@ from earshed.viewer.session import (
     help=f"{', '.join(VIEWS)}, or a seat's name.",
 )
 @click.option("--heat", is_flag=True, help="Paint off-axis angles on the listening plane instead of drawing cones.")
-@click.option("--out", type=click.Path(path_type=Path), help="File for the picture. [default: SCENE-VIEW.png]")
+@click.option("--out", type=click.Path(path_type=Path), help="File for the picture. [default: SCENE-SCHEME-VIEW.png]")
 @picture_options
 def command(
     scene: Path,
@@ -62,7 +63,9 @@ def command(
     seats = [seat.name for seat in room.seats]
     if view not in (*VIEWS, *seats):
         raise OutputError(f"there is no view from {view}; choose {', '.join([*VIEWS, *seats])}")
-    path = out or Path(f"{scene.stem}-{file_name(view)}.png")
+    if heat and view in seats:
+        raise OutputError("from a seat the heat map is seen edge on; choose another view for --heat")
+    path = out or Path(f"{stem_of(scene, scheme)}-{file_name(view)}.png")
     if path.suffix.lower() != ".png":
         raise OutputError(f"{path}: pictures are written as .png")
     refuse_existing([path], force=force)

@@ -29,13 +29,14 @@ from earshed.viewer.session import (
     print_json,
     printed_date,
     scene_options,
+    stem_of,
 )
 from earshed.viewer.tables import print_map
 
 
 @click.command("map", cls=SceneCommand)
 @scene_options
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.  [default: SCENE-map]")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.  [default: SCENE-SCHEME-map]")
 @picture_options
 def command(
     scene: Path,
@@ -54,7 +55,7 @@ def command(
     """
     room = load(scene, scheme)
     speakers = chosen_speakers(room, names, scene)
-    folder = out or Path(f"{scene.stem}-map")
+    folder = out or Path(f"{stem_of(scene, scheme)}-map")
     stems = file_names([speaker.name for speaker in speakers])
     pictures = [folder / f"speaker-{stems[speaker.name]}.png" for speaker in speakers]
     files = [*pictures, folder / "set.png", folder / "coverage.npz", folder / "seats.csv"]
