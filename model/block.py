@@ -44,7 +44,7 @@ class Block:
         faces from leaving a film of air between them.
         """
         (x0, y0, z0), (x1, y1, z1) = self.lower - HAIR, self.upper + HAIR
-        return prism([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], bottom=float(z0), height=float(z1 - z0))
+        return prism(shapely.box(x0, y0, x1, y1), bottom=float(z0), height=float(z1 - z0))
 
     @property
     def underside(self) -> Surface:

@@ -24,6 +24,7 @@ _SPECIAL = {
     "LFE1": "low-frequency effects",
     "LFE2": "low-frequency effects two",
 }
+_ANGLE_WORDS = re.compile(r"(lower|upper|upper high|overhead|) ?(\d{1,3}) degrees (left|right)")
 _LABEL = re.compile(r"(B|M|UH|U|T)([+-])(\d{3})")
 
 # Tables 1 and 3 to 12: every label that systems A to J use.
@@ -52,13 +53,14 @@ class Channel:
 
 
 def _words(label: str) -> str:
+    """Plain words for a label; those of the Recommendation's systems have a name, others their angle."""
     if label in _SPECIAL:
         return _SPECIAL[label]
     found = _LABEL.fullmatch(label)
     if not found:
         raise ValueError(f"{label} is not a channel label")
     azimuth = int(found[3])
-    place = _AZIMUTHS.get(azimuth, f"{azimuth} degrees left")
+    place = _AZIMUTHS[azimuth] if label in _LABELS.split() else f"{azimuth} degrees left"
     if found[2] == "-":
         place = place.replace("left", "right")
     return f"{_LAYERS[found[1]]} {place}".strip()
@@ -76,9 +78,11 @@ def parse_channel(text: str) -> Channel:
     name = " ".join(text.lower().split())
     if name in _BY_NAME:
         return _BY_NAME[name]
-    found = _LABEL.fullmatch(text.strip().upper())
+    found = _LABEL.fullmatch(text.strip().upper()) or _label_of_angle(name)
     if found and int(found[3]) <= 180:
-        return Channel(found[0], _words(found[0]))
+        sign = "+" if int(found[3]) in (0, 180) else found[2]
+        label = f"{found[1]}{sign}{found[3]}"
+        return _BY_NAME.get(label.lower()) or Channel(label, _words(label))
     bag = _bag(name)
     if bag in _BY_BAG:
         return _BY_BAG[bag]
@@ -87,6 +91,15 @@ def parse_channel(text: str) -> Channel:
     raise ValueError(
         f"{text} is not a channel{hint} Write plain words such as upper front left, or a label such as U+045"
     )
+
+
+def _label_of_angle(name: str) -> re.Match[str] | None:
+    """The label in words such as "upper 50 degrees left"."""
+    found = _ANGLE_WORDS.fullmatch(name)
+    if not found:
+        return None
+    layer = next(key for key, words in _LAYERS.items() if words == found[1])
+    return _LABEL.fullmatch(f"{layer}{'+' if found[3] == 'left' else '-'}{int(found[2]):03d}")
 
 
 _SAME_WORD = {

@@ -72,35 +72,64 @@ def footprint(room: Room, position: Array, axis: Array, half_angle: float, heigh
     return shapely.union_all(sections)
 
 
+HALF_SPACE = 5e-6
+"""Radians off a right angle within which a cone counts as a half space."""
+LEAST_DROP = 1e-6
+"""Metres: the plane's least distance from the apex. On the level of the apex itself the section is a wedge."""
+FAR = 1e6
+"""How many reaches away the edge of an open section is followed, so that its chord stays clear of the room."""
+
+
 def _section(apex: Array, axis: Array, half_angle: float, level: float, reach: float) -> BaseGeometry:
     """The part of the plane at height `level` within `half_angle` of the axis, out to about `reach` from the apex."""
     everywhere = shapely.box(*(apex[:2] - reach), *(apex[:2] + reach))
-    if half_angle > np.pi / 2:  # what is left out is the cone round the opposite direction
+    if half_angle > np.pi / 2 + HALF_SPACE:  # what is left out is the cone round the opposite direction
         return everywhere.difference(_section(apex, -axis, np.pi - half_angle, level, reach))
-    drop = level - apex[2]
-    edge = cone_directions(axis, half_angle, _turns_that_land(axis, half_angle, drop, reach))
-    if len(edge) < 3 or drop == 0:
+    drop = float(level - apex[2])
+    if abs(drop) < LEAST_DROP:
+        drop = LEAST_DROP
+    if half_angle > np.pi / 2 - HALF_SPACE:
+        return _half_plane(apex[:2], axis, drop, reach).intersection(everywhere)
+    turns = _turns_that_land(axis, half_angle, drop, FAR * reach)
+    if turns is None:
+        return everywhere
+    if len(turns) < 3:
         return shapely.Polygon()
+    edge = cone_directions(axis, half_angle, turns)
     landing = apex[:2] + edge[:, :2] * (drop / edge[:, 2:])
     return shapely.MultiPoint(landing).convex_hull.intersection(everywhere)
 
 
-def _turns_that_land(axis: Array, half_angle: float, drop: float, reach: float) -> Array:
-    """Turns about the axis, in steps of half a degree or less, whose edge meets a plane `drop` away within 2 reach.
+def _half_plane(foot: Array, axis: Array, drop: float, reach: float) -> BaseGeometry:
+    """Where a plane `drop` from the apex lies ahead of the baffle, out to about `reach` from its foot (2,)."""
+    lean = float(np.hypot(axis[0], axis[1]))
+    beyond = axis[2] * drop  # p . (axis_x, axis_y) + beyond >= 0, p from the foot
+    if abs(beyond) >= 2 * lean * reach:
+        return shapely.box(*(foot - reach), *(foot + reach)) if beyond > 0 else shapely.Polygon()
+    ahead = axis[:2] / lean
+    aside = np.array([-ahead[1], ahead[0]])
+    edge = foot - ahead * (beyond / lean)
+    wide = 4 * reach
+    return shapely.Polygon(
+        [edge - wide * aside, edge + wide * aside, edge + wide * (aside + ahead), edge + wide * (ahead - aside)]
+    )
+
+
+def _turns_that_land(axis: Array, half_angle: float, drop: float, far: float) -> Array | None:
+    """Turns about the axis, in steps of half a degree or less, whose edge meets a plane `drop` away within 2 far.
 
     The edge's rise is cos(half) axis_z + sin(half) s sin(turn), s being how far the axis is from upright, so the
-    turns that land form one arc, and its ends are known.
+    turns that land form one arc, and its ends are known. None where the edge lands beyond that all round.
     """
     upright = square_to(UP, axis)
     swing = np.sin(half_angle) * (float(np.hypot(axis[0], axis[1])) if upright is not None else 0.0)
-    level = np.cos(half_angle) * axis[2]
     towards = np.sign(drop)
-    least = abs(drop) / (2 * reach)  # rise per unit of length
-    # towards * (level + swing sin(turn)) >= least
-    if towards * level - swing >= least:
+    level = towards * np.cos(half_angle) * axis[2]
+    least = abs(drop) / (2 * far)  # rise per unit of length
+    if level - swing >= least:
         return np.linspace(-np.pi, np.pi, 720, endpoint=False)
-    if towards * level + swing <= least:
-        return np.zeros(0)
-    half_arc = np.arccos(np.clip((least - towards * level) / swing, -1.0, 1.0))
+    if level + swing <= least:
+        return None if level >= swing and level > 0 else np.zeros(0)
+    half_arc = np.arccos(np.clip((least - level) / swing, -1.0, 1.0))
     turns: Array = towards * np.pi / 2 + np.linspace(-half_arc, half_arc, 720)
     return turns

@@ -74,6 +74,8 @@ def member_faces(framing: Framing, surface: Surface) -> list[NDArray[np.float64]
     patches = []
     for line in member_lines(framing, surface):
         start, end = surface.to_face(line)
+        past = 3 * framing.thickness * (end - start) / np.linalg.norm(end - start)  # a slanted end is cut, not squared
+        start, end = start - past, end + past
         strip = shapely.Polygon([start - half, end - half, end + half, start + half]).intersection(surface.outline)
         patches += [
             surface.to_room(np.array(part.exterior.coords)) for part in shapely.get_parts(strip) if part.area > 0
@@ -87,7 +89,7 @@ def _run_and_across(direction: Direction, normal: Array) -> tuple[Array, Array]:
     if direction == "up-slope":
         return upslope, level
     if direction == "level":
-        return level, upslope
+        return level, (upslope if abs(upslope[2]) > PARALLEL else -FRONT)
     run = square_to(FRONT if direction == "front-to-back" else RIGHT, normal)
     if run is None:
         raise ValueError(f"{direction} members stand square to that face")

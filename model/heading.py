@@ -19,8 +19,9 @@ NAMED: Mapping[str, Array] = {
     "front": FRONT, "rear": -FRONT, "left": -RIGHT, "right": RIGHT, "up": UP, "down": -UP,
 }  # fmt: skip
 _LEVEL = ("front", "rear", "left", "right")
-_ROUND = ("front", "right", "rear", "left")
-"""Clockwise as seen from above."""
+_CLOCKWISE = ("front", "right", "rear", "left")
+_QUARTERS = {name: _CLOCKWISE.index(name) for name in _LEVEL}
+"""Quarter turns from front, clockwise as seen from above; halfway between two, front and rear come first."""
 _BETWEEN = re.compile(rf"(.+?)\s+({'|'.join(_LEVEL)})\s+of\s+({'|'.join(_LEVEL)})")
 
 HOW_TO_WRITE = (
@@ -73,10 +74,10 @@ def heading_words(direction: Array) -> str:
     if np.hypot(direction[0], direction[1]) < PARALLEL * np.linalg.norm(direction):
         return "straight down" if direction[2] < 0 else "straight up"
     bearing = math.degrees(math.atan2(direction[0], direction[1]))
-    quarter = round(bearing / 90)
-    degrees = round(abs(bearing - 90 * quarter))
-    start = _ROUND[quarter % 4]
+    turns = [(start, (bearing - 90 * quarter + 180) % 360 - 180) for start, quarter in _QUARTERS.items()]
+    start, turn = min(turns, key=lambda found: abs(round(found[1])))
+    degrees = abs(round(turn))
     if degrees == 0:
         return start
-    side = _ROUND[(quarter + (1 if bearing > 90 * quarter else -1)) % 4]
+    side = _CLOCKWISE[(_QUARTERS[start] + (1 if turn > 0 else -1)) % 4]
     return f"{degrees} degree{'s' if degrees != 1 else ''} {side} of {start}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -9,59 +10,93 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.block import TOUCHING, Block
-from earshed.model.ceiling import Ceiling, CeilingPlane, ceiling_height, plane_over
+from earshed.model.ceiling import Ceiling, ceiling_height, plane_over
 from earshed.model.geometry import UP, Array, frozen
-from earshed.model.plan import Plan, Wall
-from earshed.model.solid import TALL, Mesh, Solid, cut, mesh_of, prism, take_out
+from earshed.model.plan import Plan
+from earshed.model.solid import Mesh, Solid, join, mesh_of, take_out
 from earshed.model.surface import Kind, Surface
+from earshed.model.zone import Zone, lay_zones
 
 ON_FACE = 1e-5
 """Metres within which a corner of the solid counts as lying on the plane it was cut by."""
 
-SkinKind = Literal["floor", "wall", "ceiling", "soffit", "riser"]
-Source = tuple[str, Kind, Array, Array, Wall | None]
-"""What a face of the shell was cut by: its name and kind, a point and the normal of its plane, its wall."""
+SkinKind = Literal["floor", "wall", "ceiling", "side", "soffit", "riser"]
+
+
+@dataclass(frozen=True, eq=False)
+class _Source:
+    """What cuts faces of the shell: a plane through `origin`, `normal` into the room, on an edge or in an area."""
+
+    name: str
+    kind: Kind
+    origin: Array
+    normal: Array
+    edge: Array | None = None
+    area: BaseGeometry | None = None
+
+    def holds(self, corners: Array) -> NDArray[np.bool_]:
+        """Which triangles (T, 3, 3) lie on it, turned the same way; on an edge, those that reach into its span."""
+        facing = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) @ self.normal < 0
+        mine: NDArray[np.bool_] = facing & np.all(np.abs((corners - self.origin) @ self.normal) < ON_FACE, axis=1)
+        if self.edge is not None:
+            run = self.edge[1] - self.edge[0]
+            along = (corners[:, :, :2] - self.edge[0]) @ run
+            mine &= (along.max(axis=1) > 0) & (along.min(axis=1) < run @ run)
+        if self.area is not None:
+            middle = corners.mean(axis=1)
+            mine &= shapely.intersects_xy(self.area, middle[:, 0], middle[:, 1])
+        return mine
 
 
 @dataclass(frozen=True, eq=False)
 class Room:
-    """A plan under a ceiling, with the boxes and risers in it.
+    """A plan under a ceiling, with zones that have a ceiling of their own, and the boxes and risers in it.
 
-    Raises ValueError for a ceiling that comes down to the floor inside the room.
+    Raises ValueError for a ceiling that comes down to the floor inside the room, and for zones that overlap or leave
+    the plan.
     """
 
     plan: Plan
     ceiling: Ceiling
     boxes: tuple[Block, ...] = ()
     risers: tuple[Block, ...] = ()
+    own_ceilings: tuple[Zone, ...] = ()
 
     def __post_init__(self) -> None:
-        heights = ceiling_height(self.ceiling, self.plan.corners)
-        if heights.min() < 0:
-            raise ValueError(f"the ceiling falls below the floor at corner {int(heights.argmin()) + 1} of the plan")
-        if heights.max() <= TOUCHING:
+        for zone in self.zones:
+            corners = shapely.get_coordinates(zone.outline)
+            heights = ceiling_height(zone.planes, corners)
+            if heights.min() < -TOUCHING:
+                low = corners[int(heights.argmin())]
+                nearest = int(np.hypot(*(self.plan.corners - low).T).argmin()) + 1
+                raise ValueError(
+                    f"the ceiling falls below the floor {zone.place or f'at corner {nearest} of the plan'}"
+                )
+        if not len(self.shell.vertices) or self.shell.vertices[:, 2].max() <= TOUCHING:
             raise ValueError("the ceiling leaves no height under it")
+
+    @cached_property
+    def zones(self) -> tuple[Zone, ...]:
+        """The whole plan in parts, each under one ceiling."""
+        return lay_zones(self.plan.polygon, self.ceiling, self.own_ceilings)
 
     # --- solids
 
     @cached_property
     def shell(self) -> Mesh:
         """The closed surface of floor, walls and ceiling."""
-        return mesh_of(self._shell_solid)
+        return mesh_of(self._solid())
 
-    @cached_property
-    def _shell_solid(self) -> Solid:
-        solid = prism(self.plan.corners, bottom=0.0, height=TALL)
-        for plane in self.ceiling:
-            solid = cut(solid, point=(0.0, 0.0, plane.at_origin), keep=plane.normal)
-        return solid
+    def _solid(self) -> Solid:
+        return join([zone.solid for zone in self.zones])
 
     @cached_property
     def air(self) -> Mesh:
         """The closed surface of the shell less boxes and risers."""
-        return mesh_of(take_out(self._shell_solid, [block.solid for block in (*self.boxes, *self.risers)]))
+        return mesh_of(take_out(self._solid(), [block.solid for block in (*self.boxes, *self.risers)]))
 
     @property
     def volume(self) -> float:
@@ -74,15 +109,17 @@ class Room:
 
     @property
     def ceiling_area(self) -> float:
-        """Square metres of the shell's ceiling, taken along its slopes."""
-        return sum(surface.area for surface in self.surfaces if surface.kind == "ceiling")
+        """Square metres of the shell's ceiling, taken along its slopes; upright sides between zones count."""
+        return sum(surface.area for surface in self.surfaces if surface.kind in ("ceiling", "side"))
 
     # --- faces
 
     @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Named faces of the shell: the floor, each wall, each plane of the ceiling that shows."""
-        return tuple(face for face in map(self._gather, self._sources()) if face is not None)
+        """Named faces of the shell: the floor, each wall, each plane of the ceiling that shows, sides between zones."""
+        corners = self.shell.corners
+        faces = (_joined(source, corners[mine]) for source, mine in self._sort(corners))
+        return tuple(face for face in faces if face.area > TOUCHING)
 
     def surface(self, name: str) -> Surface:
         """The face or soffit of that name. Raises KeyError."""
@@ -97,26 +134,46 @@ class Room:
         return tuple(box.underside for box in self.boxes if self._has_air_below(box))
 
     def _has_air_below(self, box: Block) -> bool:
-        supports = [0.0, *(riser.upper[2] for riser in self.risers if riser.footprint.covers(box.footprint))]
+        under = [block for block in (*self.boxes, *self.risers) if block.upper[2] <= box.lower[2] + TOUCHING]
+        supports = [0.0, *(block.upper[2] for block in under if block.footprint.covers(box.footprint))]
         return bool(box.lower[2] > max(supports) + TOUCHING)
 
-    def _sources(self) -> list[Source]:
-        floor = ("floor", "floor", np.zeros(3), UP, None)
-        walls = [(w.name, "wall", np.append(w.start, 0.0), np.append(w.inward, 0.0), w) for w in self.plan.walls]
-        planes = [(p.name, "ceiling", np.array([0.0, 0.0, p.at_origin]), p.normal, None) for p in self.ceiling]
-        return [floor, *walls, *planes]  # type: ignore[list-item]
+    def _sort(self, corners: Array) -> Iterator[tuple[_Source, NDArray[np.bool_]]]:
+        """Each source with its triangles (T, 3, 3).
 
-    def _gather(self, source: Source) -> Surface | None:
-        """The shell's triangles on one source, joined to a face; None where it does not show."""
-        name, kind, origin, normal, _ = source
-        corners = self.shell.corners
-        mine = _on_source(corners, source)
-        if not mine.any():
-            return None
-        blank = Surface(name, kind, frozen(origin), frozen(normal), shapely.Polygon())
-        triangles = shapely.polygons(blank.to_face(corners[mine]))
-        whole = shapely.coverage_union_all(shapely.orient_polygons(triangles))
-        return Surface(name, kind, blank.origin, blank.normal, whole.simplify(TOUCHING / 10))
+        Of two planes in one, the first has them; walls in one line share what spans both.
+        """
+        rest = np.ones(len(corners), dtype=bool)
+        walls = np.zeros(len(corners), dtype=bool)
+        for source in self._sources:
+            mine = source.holds(corners) & rest
+            if source.kind == "wall":
+                walls |= mine
+            else:
+                rest &= ~(mine | walls)
+                mine &= ~walls
+            yield source, mine
+
+    @cached_property
+    def _sources(self) -> list[_Source]:
+        sources = [_Source("floor", "floor", np.zeros(3), UP)]
+        for wall in self.plan.walls:
+            edge = np.array([wall.start, wall.end])
+            sources.append(
+                _Source(wall.name, "wall", np.append(wall.start, 0.0), np.append(wall.inward, 0.0), edge=edge)
+            )
+        for zone in self.zones:
+            for plane in zone.planes:
+                origin = np.array([0.0, 0.0, plane.at_origin])
+                sources.append(_Source(zone.face_name(plane.name), "ceiling", origin, plane.normal, area=zone.outline))
+        for zone in self.own_ceilings:
+            for number, edge in enumerate(zone.edges, start=1):
+                run = edge[1] - edge[0]
+                aside = np.array([-run[1], run[0], 0.0]) / np.linalg.norm(run)
+                for facing, turned in (("inner", aside), ("outer", -aside)):
+                    name = f"{zone.name} {facing} side {number}"
+                    sources.append(_Source(name, "side", np.append(edge[0], 0.0), turned, edge=edge))
+        return sources
 
     @cached_property
     def skin(self) -> dict[SkinKind, Array]:
@@ -125,13 +182,12 @@ class Room:
         Soffits and risers are part of the lining; boxes that stand on the floor are left out, as furniture is.
         """
         hanging = [box for box in self.boxes if self._has_air_below(box)]
-        lining = take_out(self._shell_solid, [block.solid for block in (*hanging, *self.risers)])
+        lining = take_out(self._solid(), [block.solid for block in (*hanging, *self.risers)])
         corners = mesh_of(lining).corners
         parts: dict[SkinKind, NDArray[np.bool_]] = {}
         rest = np.ones(len(corners), dtype=bool)
-        for source in self._sources():
-            mine = _on_source(corners, source) & rest
-            parts[source[1]] = parts.get(source[1], np.zeros_like(rest)) | mine
+        for source, mine in self._sort(corners):
+            parts[source.kind] = parts.get(source.kind, np.zeros_like(rest)) | mine
             rest &= ~mine
         middles = corners.mean(axis=1)
         on_riser = np.zeros_like(rest)
@@ -149,8 +205,19 @@ class Room:
     # --- heights and places
 
     def ceiling_over(self, xy: ArrayLike) -> Array:
-        """Height (...) of the shell's ceiling over plan points (..., 2), boxes left out."""
-        return ceiling_height(self.ceiling, xy)
+        """Height (...) of the shell's ceiling over plan points (..., 2), boxes left out; on an edge the lower one.
+
+        Beyond the walls the room's own ceiling is carried on.
+        """
+        xy = np.asarray(xy, dtype=np.float64)
+        own = ceiling_height(self.ceiling, xy)
+        if not self.own_ceilings:
+            return own
+        height = np.full(own.shape, np.inf)
+        for zone in self.zones:
+            inside = shapely.intersects_xy(zone.outline, xy[..., 0], xy[..., 1])
+            height = np.where(inside, np.minimum(height, ceiling_height(zone.planes, xy)), height)
+        return np.where(np.isfinite(height), height, own)
 
     def floor_under(self, xy: ArrayLike) -> Array:
         """Height (...) of what one stands on at plan points (..., 2): the floor, or the highest riser there."""
@@ -169,10 +236,13 @@ class Room:
         over = [box for box in self.boxes if box.over(xy) and self._has_air_below(box) and box.lower[2] < ceiling_z]
         if over:
             lowest = min(over, key=lambda box: float(box.lower[2]))
-            return np.append(xy, lowest.lower[2]), self.surface(lowest.name)
+            return np.append(xy, lowest.lower[2]), lowest.underside
         shown = {surface.name for surface in self.surfaces}
-        plane: CeilingPlane = plane_over(tuple(p for p in self.ceiling if p.name in shown), xy)
-        return np.append(xy, plane.height(xy)), self.surface(plane.name)
+        over_it = [zone for zone in self.zones if shapely.intersects_xy(zone.outline, *xy)] or [self.zones[0]]
+        zone = min(over_it, key=lambda zone: float(ceiling_height(zone.planes, xy)))
+        planes = tuple(plane for plane in zone.planes if zone.face_name(plane.name) in shown)
+        plane = plane_over(planes, xy)
+        return np.append(xy, plane.height(xy)), self.surface(zone.face_name(plane.name))
 
     def holds(self, points: ArrayLike) -> NDArray[np.bool_]:
         """Whether points (..., 3) lie in the room's air or on its faces."""
@@ -184,12 +254,12 @@ class Room:
         return inside
 
 
-def _on_source(corners: Array, source: Source) -> NDArray[np.bool_]:
-    """Which triangles (T, 3, 3) lie on a source's plane, turned the same way, and for a wall on its own edge."""
-    _, _, origin, normal, wall = source
-    facing = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) @ normal < 0
-    mine: NDArray[np.bool_] = facing & np.all(np.abs((corners - origin) @ normal) < ON_FACE, axis=1)
-    if wall is not None:
-        along = (corners.mean(axis=1)[:, :2] - wall.start) @ wall.along
-        mine &= (along > 0) & (along < wall.length)
-    return mine
+def _joined(source: _Source, triangles: Array) -> Surface:
+    """The face that some triangles (T, 3, 3) of one source make, no longer than its edge."""
+    blank = Surface(source.name, source.kind, frozen(source.origin), frozen(source.normal), shapely.Polygon())
+    whole = shapely.union_all(shapely.polygons(blank.to_face(triangles)))
+    if source.edge is not None:
+        ends = blank.to_face(np.column_stack([source.edge, np.zeros(2)]))[:, 0]
+        low, high = whole.bounds[1] - 1, whole.bounds[3] + 1
+        whole = whole.intersection(shapely.box(ends.min(), low, ends.max(), high)) if len(triangles) else whole
+    return Surface(source.name, source.kind, blank.origin, blank.normal, whole.simplify(TOUCHING / 10))

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike
 
 from earshed.model.block import TOUCHING, Block
+from earshed.model.ceiling import ceiling_height
 from earshed.model.geometry import Array
 from earshed.model.room import Room
 from earshed.model.solid import Mesh
 
 _SLACK = 1e-12
+GRAZING = 1e-5
+"""Metres by which a line may pass a ceiling that it ends on, through rounding at the edge of a zone."""
 
 
 def ray_distances(origins: ArrayLike, directions: ArrayLike, mesh: Mesh) -> Array:
@@ -36,32 +40,47 @@ def ray_distances(origins: ArrayLike, directions: ArrayLike, mesh: Mesh) -> Arra
     return np.where(hit, distance, np.inf)
 
 
-def crosses_block(start: Array, end: Array, block: Block) -> bool:
-    """Whether the segment between two points (3,) runs through a block's inside, not merely along or up to a face."""
+def way_to_block(start: Array, end: Array, block: Block) -> float | None:
+    """How far along the segment between two points (3,) a block's inside begins, as a share; None where it misses.
+
+    To run along a face, or up to one, is to miss.
+    """
     step = end - start
     enter, leave = 0.0, 1.0
     for axis in range(3):
         if abs(step[axis]) < _SLACK:
             if not block.lower[axis] + TOUCHING < start[axis] < block.upper[axis] - TOUCHING:
-                return False
+                return None
             continue
         ends = sorted(((block.lower[axis] - start[axis]) / step[axis], (block.upper[axis] - start[axis]) / step[axis]))
         enter, leave = max(enter, ends[0]), min(leave, ends[1])
-    return bool((leave - enter) * np.linalg.norm(step) > TOUCHING)
+    return float(enter) if (leave - enter) * np.linalg.norm(step) > TOUCHING else None
 
 
 def crosses_shell(start: Array, end: Array, room: Room) -> bool:
-    """Whether the segment between two points (3,) goes through a wall, the ceiling or the floor."""
-    length = float(np.linalg.norm(end - start))
-    if length < TOUCHING:
-        return False
-    distance = ray_distances(start[None], (end - start)[None] / length, room.shell)
-    return bool(np.any((distance > TOUCHING) & (distance < length - TOUCHING)))
+    """Whether the segment between two points (3,) goes through a wall, the ceiling or the floor, not merely along it.
+
+    A ceiling is the lowest of its planes, so within one zone it is never crossed between two points both under it.
+    """
+    length = float(np.hypot(*(end - start)[:2]))
+    way = shapely.LineString([start[:2], end[:2]]) if length > TOUCHING else shapely.Point(start[:2])
+    if not room.plan.polygon.buffer(TOUCHING).covers(way) or min(start[2], end[2]) < -TOUCHING:
+        return True
+    for zone in room.zones:
+        within = shapely.get_coordinates(way.intersection(zone.outline.buffer(TOUCHING)))
+        if length > TOUCHING:
+            share = np.hypot(*(within - start[:2]).T) / length
+            heights = start[2] + share * (end[2] - start[2])
+        else:
+            heights = np.full(len(within), max(start[2], end[2]))
+        if np.any(heights > ceiling_height(zone.planes, within) + GRAZING):
+            return True
+    return False
 
 
 def obstacle_between(start: Array, end: Array, room: Room) -> str | None:
-    """Name of what the straight segment between two points (3,) meets, or None where the view is free."""
-    for box in room.boxes:
-        if crosses_block(start, end, box):
-            return box.name
+    """Name of the first box that the straight segment between two points (3,) meets, or of a wall; None where free."""
+    boxes = [(way, box.name) for box in room.boxes if (way := way_to_block(start, end, box)) is not None]
+    if boxes:
+        return min(boxes)[1]
     return "a wall" if crosses_shell(start, end, room) else None

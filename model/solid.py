@@ -6,16 +6,16 @@ manifold3d keeps every result a closed two-manifold; this module is the only one
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeAlias
 
 import manifold3d
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array, unit
-
-TALL = 200.0
-"""Metres: a prism that any ceiling cuts."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,10 +49,29 @@ class Mesh:
 Solid: TypeAlias = manifold3d.Manifold
 
 
-def prism(corners: ArrayLike, *, bottom: float, height: float) -> Solid:
-    """The solid over a simple polygon (N, 2), either turn, from `bottom` up by `height`, metres."""
-    section = manifold3d.CrossSection([np.asarray(corners, dtype=np.float64)], manifold3d.FillRule.EvenOdd)
-    return manifold3d.Manifold.extrude(section, height).translate((0.0, 0.0, bottom))
+def prism(area: BaseGeometry, *, bottom: float, height: float) -> Solid:
+    """The solid over a plan area, holes and several parts included, from `bottom` up by `height`, metres.
+
+    Built from its triangles, since manifold3d's own sections round to some nanometres.
+    """
+    return join([_prism(part, bottom, bottom + height) for part in shapely.get_parts(shapely.orient_polygons(area))])
+
+
+def _prism(part: shapely.Polygon, low: float, high: float) -> Solid:
+    """The prism over one polygon whose outer ring is counterclockwise and whose holes are clockwise."""
+    rings = [np.array(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
+    plan = np.concatenate(rings)
+    count = len(plan)
+    number = {tuple(point): index for index, point in enumerate(plan)}
+    flat = shapely.orient_polygons(shapely.get_parts(shapely.constrained_delaunay_triangles(part)))
+    floor = np.array([[number[point] for point in triangle.exterior.coords[:3]] for triangle in flat])
+    start = np.concatenate([[0], np.cumsum([len(ring) for ring in rings])])
+    here = np.arange(count)
+    after = np.concatenate([np.roll(here[a:b], -1) for a, b in pairwise(start)])
+    sides = [np.stack([here, after, after + count], axis=1), np.stack([here, after + count, here + count], axis=1)]
+    triangles = np.concatenate([floor[:, ::-1], floor + count, *sides]).astype(np.uint64)
+    vertices = np.concatenate([np.column_stack([plan, np.full(count, level)]) for level in (low, high)])
+    return manifold3d.Manifold(manifold3d.Mesh64(np.ascontiguousarray(vertices), np.ascontiguousarray(triangles)))
 
 
 def cut(solid: Solid, *, point: ArrayLike, keep: ArrayLike) -> Solid:
@@ -64,6 +83,11 @@ def cut(solid: Solid, *, point: ArrayLike, keep: ArrayLike) -> Solid:
 def take_out(solid: Solid, parts: list[Solid]) -> Solid:
     """The solid less every part."""
     return manifold3d.Manifold.batch_boolean([solid, *parts], manifold3d.OpType.Subtract) if parts else solid
+
+
+def join(parts: list[Solid]) -> Solid:
+    """Solids that touch or overlap, as one."""
+    return manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Add)
 
 
 def mesh_of(solid: Solid) -> Mesh:

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array, face_frame, frozen
 
-Kind = Literal["floor", "wall", "ceiling", "soffit"]
+Kind = Literal["floor", "wall", "ceiling", "side", "soffit"]
 
 
 @dataclass(frozen=True, eq=False)

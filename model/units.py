@@ -128,7 +128,7 @@ def parse_angle(text: str) -> float:
 
 def format_angle(radians: float) -> str:
     """Degrees to a tenth: `25.0°`."""
-    return f"{math.degrees(radians) + 0.0:.1f}°"
+    return f"{round(math.degrees(radians), 1) + 0.0:.1f}°"
 
 
 def format_pitch(slope: float) -> str:

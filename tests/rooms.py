@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from earshed.model.block import Block
-from earshed.model.ceiling import Ceiling, flat, gable, planes, shed
+from earshed.model.ceiling import Ceiling, CeilingPlane, flat, gable, planes, shed
 from earshed.model.geometry import frozen
-from earshed.model.plan import Plan, outline, rectangle
+from earshed.model.plan import Plan, Wall, outline, rectangle
 from earshed.model.room import Room
 from earshed.model.solid import Mesh
 
@@ -97,7 +97,7 @@ def flats(draw: st.DrawFn, plan: Plan) -> Ceiling:
 
 @st.composite
 def sheds(draw: st.DrawFn, plan: Plan) -> Ceiling:
-    low = draw(metres(0, 3))
+    low = draw(metres(0.01, 3))
     high = low + draw(metres(0.1, 3))
     return shed(width=plan.width, length=plan.length, low=low, high=high, rises=draw(st.sampled_from(SIDES)))
 
@@ -106,7 +106,7 @@ def sheds(draw: st.DrawFn, plan: Plan) -> Ceiling:
 def gables(draw: st.DrawFn, plan: Plan) -> Ceiling:
     ridge = draw(st.sampled_from(RIDGES))
     span = plan.width if ridge == "front-to-back" else plan.length
-    low, far_low = draw(metres(0, 3)), draw(st.none() | metres(0, 3))
+    low, far_low = draw(metres(0.01, 3)), draw(st.none() | metres(0.01, 3))
     return gable(
         width=plan.width, length=plan.length, ridge=ridge, low=low, far_low=far_low,
         peak=max(low, far_low or 0.0) + draw(metres(0.1, 2.5)), ridge_at=draw(st.none() | metres(0.3, span - 0.3)),
@@ -163,11 +163,50 @@ def seeded_rooms(count: int, seed: int) -> Iterator[Room]:
         slopes = rng.uniform(-1.2, 1.2, (int(rng.integers(1, 6)), 2))
         spots = rng.uniform(-3, 3, 2) + np.array([[0.0, 0.0], [3.0, 0.1], [-0.2, -2.0]])
         low = rng.uniform(0.2, 3, len(slopes))
-        heights = [spots @ slope + start - (plan.corners @ slope).min() for slope, start in zip(slopes, low, strict=True)]
+        heights = [
+            spots @ slope + start - (plan.corners @ slope).min() for slope, start in zip(slopes, low, strict=True)
+        ]
         yield Room(plan, planes([np.column_stack([spots, height]) for height in heights]))
 
 
+def mirrored(room: Room) -> Room:
+    """The same room in a mirror: x becomes width - x."""
+    width, plan = room.plan.width, room.plan
+    swap = {"left wall": "right wall", "right wall": "left wall"}
+    over = tuple(
+        CeilingPlane(p.name, -p.rise_right, p.rise_front, p.at_origin + p.rise_right * width) for p in room.ceiling
+    )
+    boxes = tuple(
+        Block(b.name, frozen([width - b.upper[0], *b.lower[1:]]), frozen([width - b.lower[0], *b.upper[1:]]))
+        for b in room.boxes
+    )
+    corners = frozen(plan.corners * [-1, 1] + [width, 0])
+    return Room(Plan(corners, tuple(swap.get(name, name) for name in plan.wall_names), plan.kind), over, boxes)
+
+
+def spot_inside(plan: Plan, rng: np.random.Generator, clearance: float = 0.0) -> NDArray[np.float64]:
+    """A random plan point (2,) of the floor, farther than `clearance` from its walls."""
+    while True:
+        spot = np.array([rng.uniform(0, plan.width), -rng.uniform(0, plan.length)])
+        point = shapely.Point(spot)
+        if plan.polygon.contains(point) and plan.polygon.exterior.distance(point) > clearance:
+            return spot
+
+
 # --- measuring by another path
+
+# Rafter table of the framing square: rise in 12, degrees, length of a common rafter per foot of run and of a hip or
+# valley per foot of common run (inches), sloped area over plan area. Two-decimal columns as printed (rises 2 to 18
+# in a how-to article; NAVEDTRA 14044 prints 13.89 for 7; Griffith, Carpentry, prints 13.42 for 6; hip 3 to 12 in a
+# carpentry reference); degrees and area are atan(rise / 12) and its secant.
+FRAMING_SQUARE = [
+    (2, 9.4623, 12.17, 17.09, 1.01379), (3, 14.0362, 12.37, 17.23, 1.03078), (4, 18.4349, 12.65, 17.44, 1.05409),
+    (5, 22.6199, 13.00, 17.69, 1.08333), (6, 26.5651, 13.42, 18.00, 1.11803), (7, 30.2564, 13.89, 18.36, 1.15770),
+    (8, 33.6901, 14.42, 18.76, 1.20185), (9, 36.8699, 15.00, 19.21, 1.25000), (10, 39.8056, 15.62, 19.70, 1.30171),
+    (11, 42.5104, 16.28, 20.22, 1.35657), (12, 45.0000, 16.97, 20.78, 1.41421), (13, 47.2906, 17.69, 21.38, 1.47432),
+    (14, 49.3987, 18.44, 22.00, 1.53659), (15, 51.3402, 19.21, 22.65, 1.60078), (16, 53.1301, 20.00, 23.32, 1.66667),
+    (17, 54.7824, 20.81, 24.02, 1.73405), (18, 56.3099, 21.63, 24.74, 1.80278),
+]  # fmt: skip
 
 Slopes = Sequence[tuple[float, float, float]]
 """Planes as (rise to the right, rise to the front, height at the origin)."""
@@ -185,7 +224,9 @@ def _half_plane(a: float, b: float, c: float) -> shapely.Polygon:
     out = np.array([a, b]) / size
     along = np.array([-out[1], out[0]])
     foot = -c / size * out
-    return shapely.Polygon([foot - FAR * along, foot + FAR * along, foot + FAR * (along - out), foot - FAR * (along + out)])
+    return shapely.Polygon(
+        [foot - FAR * along, foot + FAR * along, foot + FAR * (along - out), foot - FAR * (along + out)]
+    )
 
 
 def lowest_parts(floor: BaseGeometry, slopes: Slopes) -> list[tuple[tuple[float, float, float], BaseGeometry]]:
@@ -195,7 +236,9 @@ def lowest_parts(floor: BaseGeometry, slopes: Slopes) -> list[tuple[tuple[float,
         part = floor
         for other in slopes:
             if other is not plane:
-                part = part.intersection(_half_plane(*(mine - theirs for mine, theirs in zip(plane, other, strict=True))))
+                part = part.intersection(
+                    _half_plane(*(mine - theirs for mine, theirs in zip(plane, other, strict=True)))
+                )
         parts.append((plane, part))
     return parts
 
@@ -212,6 +255,18 @@ def volume_under(floor: BaseGeometry, slopes: Slopes) -> float:
 def sloped_area(floor: BaseGeometry, slopes: Slopes) -> float:
     """Integral of sqrt(1 + gx^2 + gy^2) over a floor, g the gradient of the lowest plane."""
     return sum(part.area * np.sqrt(1 + right**2 + front**2) for (right, front, _), part in lowest_parts(floor, slopes))
+
+
+def wall_area(room: Room, wall: Wall) -> float:
+    """Integral of the ceiling's height along a wall: straight between the points where two planes cross."""
+    ends = np.array([plane.height([wall.start, wall.end]) for plane in room.ceiling])
+    steps = [0.0, 1.0]
+    for (a0, a1), (b0, b1) in ((a, b) for i, a in enumerate(ends) for b in ends[:i]):
+        if (a0 - b0) * (a1 - b1) < 0:
+            steps.append((a0 - b0) / ((a0 - b0) - (a1 - b1)))
+    at = np.sort(steps)
+    heights = np.min(ends[:, :1] + (ends[:, 1:] - ends[:, :1]) * at, axis=0)
+    return float(np.sum(np.diff(at) * (heights[1:] + heights[:-1]) / 2)) * wall.length
 
 
 def filled_volume(room: Room) -> float:

@@ -151,7 +151,7 @@ def test_length_of_a_heading_does_not_matter(normal, toward, scale):
 @given(normal=directions())
 def test_a_heading_along_the_normal_names_no_lean(normal, sign):
     assert square_to(sign * normal, normal) is None
-    with pytest.raises(ValueError, match="parallel"):
+    with pytest.raises(ValueError, match="heading"):
         tilted(normal, sign * normal, 0.3)
 
 

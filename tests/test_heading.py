@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from earshed.model.geometry import FRONT, RIGHT, UP, angle_between
-from earshed.model.heading import heading_words, parse_heading
+from earshed.model.geometry import FRONT, RIGHT, UP, angle_between, tilted, unit
+from earshed.model.heading import heading_words, lean_words, parse_heading
 from earshed.model.units import MeasureError
 
 
@@ -25,6 +25,9 @@ def test_words_and_vector_name_each_other_over_the_whole_circle(degrees):
     words = heading_words(direction)
     assert np.allclose(parse_heading(words), direction, atol=1e-12)
     assert heading_words(parse_heading(words)) == words
+    assert all(int(number) < 90 for number in words.split() if number.isdigit()), (
+        "told from the nearer of front and rear"
+    )
     assert np.allclose(parse_heading(str(degrees)), direction, atol=1e-12)
 
 
@@ -45,7 +48,7 @@ def test_mirrored_directions_have_mirrored_words(degrees):
     ("degrees", "words"),
     [
         (0, "front"), (90, "right"), (180, "rear"), (-180, "rear"), (-90, "left"), (35, "35 degrees right of front"),
-        (-1, "1 degree left of front"), (160, "20 degrees right of rear"), (-91, "89 degrees left of rear"),
+        (-1, "1 degree left of front"), (160, "20 degrees right of rear"), (-91, "1 degree rear of left"),
         (0.4, "front"), (90.4, "right"), (179.6, "rear"), (-89.6, "left"),
     ],
 )  # fmt: skip
@@ -93,7 +96,9 @@ def test_a_turn_along_its_own_line_is_refused(text):
         parse_heading(text)
 
 
-@pytest.mark.parametrize("text", ["", "north", "35 front", "35deg front", "3 o'clock", "35deg right of up", "right of front"])
+@pytest.mark.parametrize(
+    "text", ["", "north", "35 front", "35deg front", "3 o'clock", "35deg right of up", "right of front"]
+)
 def test_what_names_no_heading_says_what_would(text):
     with pytest.raises(MeasureError, match="is not a heading; write front, rear, left, right, up, down"):
         parse_heading(text)
@@ -103,7 +108,36 @@ def test_what_names_no_heading_says_what_would(text):
 def test_any_text_is_a_unit_vector_or_a_measure_error(text):
     try:
         vector = parse_heading(text)
-    except MeasureError as refusal:
-        assert str(refusal)
-    else:
-        assert np.linalg.norm(vector) == pytest.approx(1, abs=1e-12)
+    except MeasureError:
+        return
+    assert np.linalg.norm(vector) == pytest.approx(1, abs=1e-12)
+
+
+# --- the lean as drawn on a face
+
+
+@given(degrees=st.integers(-179, 180), tilt=st.floats(1, 60))
+def test_on_a_level_ceiling_the_lean_is_the_plan_direction(degrees, tilt):
+    assert lean_words(-UP, tilted(-UP, bearing(degrees), math.radians(tilt))) == heading_words(bearing(degrees))
+
+
+@given(right=st.floats(-2, 2), front=st.floats(-2, 2), degrees=st.integers(-179, 180), tilt=st.floats(1, 60))
+def test_on_a_slope_the_lean_is_turned_in_the_face_itself(right, front, degrees, tilt):
+    """Ahead is the direction in the face nearest to front, and aside is square to it, towards the right."""
+    normal = unit([right, front, -1.0])
+    aside = unit([1.0, 0.0, right])
+    ahead = np.cross(aside, normal)
+    assert ahead[1] > 0
+    turn = math.radians(degrees)
+    lean = math.cos(turn) * ahead + math.sin(turn) * aside
+    assert lean_words(normal, tilted(normal, lean, math.radians(tilt))) == heading_words(bearing(degrees))
+
+
+@pytest.mark.parametrize("normal", [-UP, unit([0.3, 0.2, -1.0]), RIGHT, -FRONT])
+def test_no_lean_has_no_words(normal):
+    assert lean_words(normal, normal) == ""
+
+
+@pytest.mark.parametrize("normal", [RIGHT, -RIGHT, FRONT, -FRONT])
+def test_on_a_wall_there_is_no_lean_from_front(normal):
+    assert lean_words(normal, tilted(normal, -UP, 0.3)) == ""

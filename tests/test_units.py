@@ -19,6 +19,7 @@ from earshed.model.units import (
     parse_angle,
     parse_length,
 )
+from tests.rooms import FRAMING_SQUARE
 
 # Half of the last place printed, metres: 1/16 in on a tape, 1 mm in every metric unit.
 HALF_STEP = {"ft-in": 0.0254 / 32, "mm": 0.0005, "cm": 0.0005, "m": 0.0005}
@@ -73,6 +74,8 @@ def test_a_tape_reading_is_printed_as_it_is_read(feet, inches, part):
     if part:
         fraction = Fraction(part, 16)
         assert f"{fraction.numerator}/{fraction.denominator}" in shown
+    if feet:
+        assert f"' {inches}" in shown, "inches are said after feet even where they are 0"
     assert parse_length(shown) == pytest.approx(length, abs=1e-12)
 
 
@@ -135,7 +138,12 @@ def test_bare_numbers_are_read_in_the_unit_of_the_file(bare, metres):
     assert parse_length("12mm", bare=bare) == 0.012, "a unit that is written wins"
 
 
-@given(feet=st.integers(0, 400), inches=st.integers(0, 11), over=st.integers(0, 31), under=st.sampled_from([2, 4, 8, 16, 32]))
+@given(
+    feet=st.integers(0, 400),
+    inches=st.integers(0, 11),
+    over=st.integers(0, 31),
+    under=st.sampled_from([2, 4, 8, 16, 32]),
+)
 def test_feet_inches_and_fraction_are_added_exactly(feet, inches, over, under):
     exact = (Fraction(feet * 12 + inches) + Fraction(over % under, under)) * Fraction(254, 10000)
     assert parse_length(f"{feet}' {inches}-{over % under}/{under}\"") == float(exact)
@@ -155,7 +163,8 @@ REFUSED = [
     ("infm", "not a length"), ("1_000mm", "not a length"), ("0x10mm", "not a length"), ("5' 6\" 7", "not a length"),
     ("6\" 5'", "not a length"), ("5m 6cm", "not a length"), ("5' 6cm", "not a length"), ("--5in", "not a length"),
     ("+5in", "not a length"), ("5' +6\"", "not a length"), ("1.69km", "not a length"), ("1.69 yd", "not a length"),
-    ("1.5/2in", "not a length"), ("1/2/3in", "not a length"), ("5..5in", "not a length"), ("1.69m tall", "not a length"),
+    ("1.5/2in", "not a length"), ("1/2/3in", "not a length"), ("5..5in", "not a length"),
+    ("1.69m tall", "not a length"),
     ("1 690mm", "not a length"), ("9" * 61 + "mm", "too long"),
 ]  # fmt: skip
 
@@ -178,11 +187,10 @@ TEXTS = st.text(max_size=70) | st.text(alphabet="0123456789'\"-/. ,ftinchmde½¼
 def test_any_text_is_a_finite_length_or_a_measure_error(text, bare):
     try:
         length = parse_length(text, bare=bare)
-    except MeasureError as refusal:
-        assert str(refusal)
-    else:
-        assert isinstance(length, float)
-        assert math.isfinite(length)
+    except MeasureError:
+        return
+    assert isinstance(length, float)
+    assert math.isfinite(length)
 
 
 # --- angles
@@ -195,7 +203,9 @@ def test_spellings_of_one_angle(text):
     assert parse_angle(text) == pytest.approx(math.radians(35), rel=1e-15)
 
 
-@pytest.mark.parametrize("text", ["", "deg", "35 rad", "35'", "1e2", "35,5", "nan", "inf", "--5", "35deg left", "9" * 61])
+@pytest.mark.parametrize(
+    "text", ["", "deg", "35 rad", "35'", "1e2", "35,5", "nan", "inf", "--5", "35deg left", "9" * 61]
+)
 def test_refused_angles(text):
     with pytest.raises(MeasureError, match="is not an angle; write it like 25deg"):
         parse_angle(text)
@@ -204,9 +214,10 @@ def test_refused_angles(text):
 @given(text=TEXTS)
 def test_any_text_is_a_finite_angle_or_a_measure_error(text):
     try:
-        assert math.isfinite(parse_angle(text))
-    except MeasureError as refusal:
-        assert str(refusal)
+        angle = parse_angle(text)
+    except MeasureError:
+        return
+    assert math.isfinite(angle)
 
 
 @given(degrees=st.floats(-360, 360))
@@ -219,15 +230,8 @@ def test_printed_angle_reads_back_within_half_a_tenth(degrees):
 
 # --- pitch
 
-# Angle of a roof that rises N inches in 12 of run, degrees: the framing square's table, rise 2 to 18
-# (standards: rise 4 and 12 are 18.4349 and 45; the angle is atan(rise / 12)).
-PITCH_DEG = {
-    2: 9.4623, 3: 14.0362, 4: 18.4349, 5: 22.6199, 6: 26.5651, 7: 30.2564, 8: 33.6901, 9: 36.8699, 10: 39.8056,
-    11: 42.5104, 12: 45.0, 13: 47.2906, 14: 49.3987, 15: 51.3402, 16: 53.1301, 17: 54.7824, 18: 56.3099,
-}  # fmt: skip
 
-
-@pytest.mark.parametrize(("rise", "degrees"), PITCH_DEG.items())
+@pytest.mark.parametrize(("rise", "degrees"), [row[:2] for row in FRAMING_SQUARE])
 def test_pitch_of_a_framing_square(rise, degrees):
     assert format_pitch(math.radians(degrees)) == f"{rise} in 12"
 

@@ -21,7 +21,7 @@ from earshed.viewer import meshes, palette
 
 SKIN_COLORS = {
     "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
-    "riser": palette.RISER,
+    "side": palette.CEILING, "riser": palette.RISER,
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92

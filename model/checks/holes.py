@@ -42,6 +42,7 @@ def hole_findings(scene: Scene) -> Iterator[Finding]:
         if hole.what == "speaker":
             yield from _past_edge(scene, hole)
             yield from _on_members(scene, hole)
+            yield from _into_boxes(scene, hole)
     for one, other in combinations(holes, 2):
         if one.what == "speaker" or other.what == "speaker":
             yield from _meeting(scene, *((one, other) if one.what == "speaker" else (other, one)))
@@ -99,6 +100,19 @@ def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
             text = f"its cut-out runs into one of the {framing.name} by {into}{_slide(scene, framing, hole)}"
             yield Finding("error", "crosses-member", hole.owner, text)
             return
+
+
+def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    """A cut-out in the ceiling must stay clear of what is boxed in up to it."""
+    if hole.surface.kind != "ceiling":
+        return
+    spot = shapely.Point(hole.center[:2])
+    for box in scene.room.boxes:
+        away = box.footprint.distance(spot)
+        up_to_it = box.upper[2] >= hole.center[2] - TOUCHING
+        if up_to_it and 0 < away < hole.cut / 2 - TOUCHING:
+            into = format_length(hole.cut / 2 - away, scene.print_units)
+            yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name} by {into}")
 
 
 def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:

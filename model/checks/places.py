@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import shapely
 
+from earshed.model.beam import STAND_OFF
 from earshed.model.block import TOUCHING
 from earshed.model.finding import Finding
 from earshed.model.geometry import Array
@@ -19,9 +20,10 @@ def place_findings(scene: Scene) -> Iterator[Finding]:
     for seat in scene.seats:
         yield from _outside(scene, "seat-outside", seat.name, "the ears", seat.ear)
     for light in scene.lights:
-        yield from _outside(scene, "light-outside", light.name, "the light", light.position)
+        yield from _outside(scene, "light-outside", light.name, "the light", light.position + STAND_OFF * light.normal)
     for speaker in scene.speakers:
-        yield from _outside(scene, "speaker-outside", speaker.name, "the speaker", speaker.position)
+        front = speaker.position + STAND_OFF * speaker.normal
+        yield from _outside(scene, "speaker-outside", speaker.name, "the speaker", front)
     for opening in scene.openings:
         yield from _off_wall(scene, opening, "opening-off-wall")
     if scene.screen:

@@ -109,6 +109,8 @@ def _plan(room: RoomFile) -> Plan:
         if size < SMALLEST_ROOM:
             where: Path = ("room", "outline" if room.outline is not None else key)
             raise Misfit(f"the room must be at least {format_length(SMALLEST_ROOM)} each way", where)
+        if size > LARGEST_LENGTH:
+            raise Misfit(f"the room is {size:.1f} m across, past the {LARGEST_LENGTH:g} m that one may measure", where)
     return plan
 
 

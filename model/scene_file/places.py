@@ -73,7 +73,7 @@ class Tape:
         if self.plan.kind == "outline":
             if place.along is None or _given(place, (*FROM_SIDE, *FROM_END)):
                 raise Misfit(
-                    f"a place on a wall of an outline is measured as {prefix}along: LENGTH from the wall's first corner",
+                    f"on a wall of an outline say {prefix}along: LENGTH, from the wall's first corner",
                     path,
                 )
             return place.along

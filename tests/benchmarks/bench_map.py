@@ -15,6 +15,7 @@ import sys
 import time
 import tracemalloc
 from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 
@@ -79,8 +80,8 @@ def extra_megabytes(work: Callable[[], np.ndarray]) -> float:
 
 def compare_with_plain() -> None:
     plane, (positions, axes) = square_plane(500), overhead_speakers(SPEAKERS)
-    kernel = lambda: off_axis_map(plane, positions, axes)  # noqa: E731
-    plain = lambda: plain_map(plane, positions, axes)  # noqa: E731
+    kernel = partial(off_axis_map, plane, positions, axes)
+    plain = partial(plain_map, plane, positions, axes)
     apart = float(np.nanmax(np.abs(kernel() - plain())))
     fast, slow = (statistics.median(times) for times in interleaved([kernel, plain], 9))
     print(f"{SPEAKERS} speakers x {plane.height.size:,} points, medians of 9 interleaved runs")
@@ -95,7 +96,7 @@ def growth() -> None:
     per_point: dict[int, float] = {}
     for side in (100, 250, 500, 1000, 2000):
         plane = square_plane(side)
-        kernel = lambda plane=plane: off_axis_map(plane, positions, axes)
+        kernel = partial(off_axis_map, plane, positions, axes)
         (times,) = interleaved([kernel], 7 if side < 2000 else 3)
         per_point[side] = statistics.median(times) / side**2
         ratio = per_point[side] / per_point[100]
@@ -110,8 +111,8 @@ def help_time() -> None:
     if first.returncode:
         print(f"earshed --help: does not run here ({first.stderr.strip().splitlines()[-1]})")
         return
-    run = lambda command: lambda: subprocess.run(command, capture_output=True, check=True)  # noqa: E731
-    nothing, shown = (statistics.median(times) for times in interleaved([run(bare), run(asked)], 15))
+    commands = [partial(subprocess.run, command, capture_output=True, check=True) for command in (bare, asked)]
+    nothing, shown = (statistics.median(times) for times in interleaved(commands, 15))
     print("earshed --help, medians of 15 interleaved runs")
     print(f"  python -c pass      {nothing * 1e3:8.1f} ms")
     print(f"  earshed --help      {shown * 1e3:8.1f} ms   ratio {shown / nothing:.1f}  (aim: under 300 ms)")
