@@ -56,20 +56,28 @@ def cone_directions(axis: Array, half_angle: float, around: Array) -> Array:
 
 
 def footprint(room: Room, position: Array, axis: Array, half_angle: float, height: float) -> BaseGeometry:
-    """Plan area in which the listening plane, `height` above what one stands on, lies within `half_angle` of an axis.
+    """Plan area in which the listening plane, `height` above where one stands, lies within `half_angle` of an axis."""
+    return shapely.union_all([area for _, area in footprints(room, position, axis, half_angle, height)])
 
-    A union over the floor and each riser of the plane section there, clipped to where that height is stood on.
+
+def footprints(
+    room: Room, position: Array, axis: Array, half_angle: float, height: float
+) -> list[tuple[float, BaseGeometry]]:
+    """The footprint in its levels: heights above the room's floor, each with its plan area.
+
+    Each is the section of the cone at that height, clipped to where one stands so high: the floor, or a riser.
     """
     taken: BaseGeometry = shapely.Polygon()
-    pieces = []
+    stands = []
     for riser in sorted(room.risers, key=lambda riser: -float(riser.upper[2])):
-        stand = riser.footprint.intersection(room.plan.polygon).difference(taken)
-        pieces.append((stand, float(riser.upper[2]) + height))
+        stands.append((float(riser.upper[2]), riser.footprint.intersection(room.plan.polygon).difference(taken)))
         taken = taken.union(riser.footprint)
-    pieces.append((room.plan.polygon.difference(taken), height))
-    reach = 20 * float(np.hypot(room.plan.width, room.plan.length) + room.air.vertices[:, 2].max())
-    sections = [piece.intersection(_section(position, axis, half_angle, level, reach)) for piece, level in pieces]
-    return shapely.union_all(sections)
+    stands.append((0.0, room.plan.polygon.difference(taken)))
+    reach = 20 * float(np.hypot(room.plan.width, room.plan.length) + room.shell.vertices[:, 2].max())
+    return [
+        (stand + height, area.intersection(_section(position, axis, half_angle, stand + height, reach)))
+        for stand, area in stands
+    ]
 
 
 HALF_SPACE = 5e-6

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from earshed.model.channel import parse_channel
 from earshed.viewer.cli import COMMANDS, run
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -33,6 +34,27 @@ def test_first_scene_gives_the_verdict_it_promises(tmp_path: Path, capsys: pytes
     assert " ".join(quoted[1].split()) in printed
     assert run(["check", str(scene), "--scheme", "tilted"]) == 0
     assert "outside the coverage limit" not in capsys.readouterr().out
+
+
+def test_lines_of_the_reference_are_a_scene(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The sample lines of every section, put into the first scene, are read without complaint."""
+    scene, lines = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    sections, speakers = lines.split("speakers:\n")
+    types = "  in-wall round: {mount: in-wall, aiming: fixed, coverage: 90deg}\n"
+    types += "  stand box: {mount: stand, aiming: fixed, coverage: 90deg}\n"
+    text = scene.replace("speaker_types:\n", "speaker_types:\n" + types).replace("schemes:\n", speakers + "schemes:\n")
+    path = tmp_path / "lines.yaml"
+    path.write_text(text + sections, encoding="utf-8")
+    assert run(["check", str(path)]) < 2, capsys.readouterr().err
+
+
+def test_channel_words_of_the_table_are_read() -> None:
+    rows = re.findall(r"^\| ([a-z, -]+) \| ([A-Z0-9+, -]+) \| ([a-z, -]+) \| ([A-Z0-9+, -]+) \|$", README, re.MULTILINE)
+    assert len(rows) == 8
+    for row in rows:
+        for words, labels in (row[:2], row[2:]):
+            for word, label in zip(words.split(", "), labels.split(", "), strict=True):
+                assert parse_channel(word).label == label
 
 
 def test_every_command_is_in_the_readme() -> None:

@@ -55,7 +55,7 @@ class Column:
 
     def seats(self, rows: Sequence[SeatRow], heads: tuple[str, str, str]) -> None:
         """One line per seat: mark, name, verdict, and a last word."""
-        places = (self.left + 0.022, self.left + 0.40 * self.width, self.left + 0.76 * self.width)
+        places = (self.left + 0.022, self.left + 0.38 * self.width, self.left + 0.80 * self.width)
         for x, head in zip(places, heads, strict=True):
             self._text(x, self.y, head, size=9, color=palette.SOFT_INK)
         for mark, *words in rows[:MOST_ROWS]:

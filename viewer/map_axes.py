@@ -50,7 +50,10 @@ def plan_axes(figure: Figure, sheet: MapSheet, box: tuple[float, float, float, f
     axes.set_xlim(x0 - MARGIN, x1 + MARGIN)
     axes.set_ylim(y0 - 1.6 * MARGIN, y1 + MARGIN)
     axes.apply_aspect()
-    axes.text(x0, y1 + MARGIN, title, ha="left", va="bottom", fontsize=10.5, color=palette.INK)
+    clear = (0, 16)  # points over the plan, above the names of what hangs on the front wall
+    axes.annotate(
+        title, (x0, y1 + MARGIN), clear, textcoords="offset points", ha="left", fontsize=10.5, color=palette.INK
+    )
     room = sheet.scene.room.plan
     units = sheet.scene.print_units
     width, length = format_length(room.width, units), format_length(room.length, units)

@@ -162,7 +162,7 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> Se
     seen = [mark_of(pair) for pair in pairs]
     served = sum(mark in ("covered", "fringe") for mark in seen)
     fringe = seen.count("fringe")
-    how = f", {fringe} in fringe" if fringe else ""
+    how = f", {fringe} fringe" if fringe else ""
     worst = max(pairs, key=lambda pair: pair.off_axis)
     return marks[seat.name], _starred(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 

@@ -9,7 +9,7 @@ import pyvista as pv
 import shapely
 
 from earshed.model.beam import trimmed_cone
-from earshed.model.cone import footprint
+from earshed.model.cone import footprints
 from earshed.model.coverage import Map
 from earshed.model.framing import member_faces
 from earshed.model.geometry import FRONT, UP, Array
@@ -161,13 +161,13 @@ def add_heat(plotter: pv.Plotter, plane: ListeningPlane, angles: Map) -> None:
 
 def add_limit(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
     """The line on the listening plane in which a speaker's coverage ends."""
-    spec = scene.plane
-    area = footprint(scene.room, speaker.position, speaker.axis, speaker.coverage.limit, spec.height)
-    for part in shapely.get_parts(area):
-        ring = np.array(part.exterior.coords)
-        level = scene.room.floor_under(np.array(part.representative_point().coords[0])) + spec.height + RIM_LIFT
-        line = np.column_stack([ring, np.full(len(ring), level)])
-        plotter.add_mesh(meshes.ring_lines([line]), color=palette.LIMIT, line_width=7)
+    limit, height = speaker.coverage.limit, scene.plane.height
+    for level, area in footprints(scene.room, speaker.position, speaker.axis, limit, height):
+        for part in shapely.get_parts(area):
+            if isinstance(part, shapely.Polygon) and not part.is_empty:
+                ring = np.array(part.exterior.coords)
+                line = np.column_stack([ring, np.full(len(ring), level + RIM_LIFT)])
+                plotter.add_mesh(meshes.ring_lines([line]), color=palette.LIMIT, line_width=7)
 
 
 def light_stage(plotter: pv.Plotter, scene: Scene) -> None:
