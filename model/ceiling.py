@@ -110,6 +110,35 @@ def gable(
     )
 
 
+def hip(*, width: float, length: float, low: float, peak: float) -> Ceiling:
+    """Four slopes of equal pitch from walls of one height to a ridge, or to a point over a square.
+
+    Raises ValueError if not peak > low.
+    """
+    if not peak > low:
+        raise ValueError("the peak must be higher than the walls")
+    run = min(width, length) / 2
+    return (
+        _slope("left slope", "front-to-back", 0.0, low, run, peak),
+        _slope("right slope", "front-to-back", width - run, peak, width, low),
+        _slope("front slope", "side-to-side", 0.0, low, run, peak),
+        _slope("rear slope", "side-to-side", length - run, peak, length, low),
+    )
+
+
+def flat_top(ceiling: Ceiling, height: float) -> Ceiling:
+    """A ceiling cut off level at `height`, as by collar ties. Raises ValueError where it would cut nothing off."""
+    return (*ceiling, CeilingPlane("flat top", 0.0, 0.0, height))
+
+
+def moved(ceiling: Ceiling, *, right: float, back: float) -> Ceiling:
+    """The same ceiling over a plan that begins `right` and `back` of where it did, metres."""
+    return tuple(
+        CeilingPlane(p.name, p.rise_right, p.rise_front, p.at_origin - p.rise_right * right + p.rise_front * back)
+        for p in ceiling
+    )
+
+
 def planes(points: ArrayLike) -> Ceiling:
     """Planes through three points each, (P, 3, 3), metres. Raises ValueError for points in line or a plane on edge."""
     ceiling = []

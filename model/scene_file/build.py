@@ -7,53 +7,46 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from earshed.model import ceiling as shapes
-from earshed.model.ceiling import Ceiling
 from earshed.model.fixture import CanLight
 from earshed.model.framing import Framing
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
-from earshed.model.plan import RECTANGLE_WALLS, Plan, outline, rectangle
+from earshed.model.plan import RECTANGLE_WALLS
 from earshed.model.room import Room
 from earshed.model.scene import Scene
-from earshed.model.scene_file.fields import LARGEST_LENGTH
 from earshed.model.scene_file.messages import Path
-from earshed.model.scene_file.places import Tape, block_touches, suggest
+from earshed.model.scene_file.places import Tape, suggest
 from earshed.model.scene_file.problem import Misfit
+from earshed.model.scene_file.rooms import build_plan, build_room
 from earshed.model.scene_file.schema import (
     BoxFile,
     CanLightFile,
-    FlatFile,
     FramingFile,
-    GableFile,
     OpeningFile,
-    RoomFile,
     SceneFile,
     ScreenFile,
-    ShedFile,
     WallPlace,
 )
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.screen import WallPatch, picture_size
 from earshed.model.seating import Seat, main_seats
 from earshed.model.surface import Surface
-from earshed.model.units import FOOT, INCH, format_length
+from earshed.model.units import INCH, format_length
 
 USUAL_EAR_HEIGHT = 40 * INCH
 """Height of the listening plane where neither it nor a seat says one. Common practice, no source."""
 USUAL_STEP = 1 * INCH
-SMALLEST_ROOM = 1 * FOOT
 
 
 def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]) -> Scene:
     """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved."""
     _refuse_double_names(file)
-    plan = _plan(file.room)
+    plan = build_plan(file.room)
     datums: dict[str, Array] = {}
     for name, place in file.datums.items():
         datums[name] = Tape(plan, datums).point(place, ("datums", name))
     tape = Tape(plan, datums)
-    room = _room(file, plan, tape)
+    room = build_room(file, plan, tape)
     seats = tuple(_seats(file, room, tape))
     screen = _screen(file.screen, tape) if file.screen else None
     types = {name: build_type(name, kind) for name, kind in file.speaker_types.items()}
@@ -92,66 +85,12 @@ def _refuse_double_names(file: SceneFile) -> None:
             )
     lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
     named = [(entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))]
+    named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
     named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
     for name, path in named:
         if name in known:
             raise Misfit(f"something else in the scene is already called {name}; names are used once", path)
         known.add(name)
-
-
-def _plan(room: RoomFile) -> Plan:
-    path: Path = ("room", "outline" if room.outline is not None else "width")
-    try:
-        plan = outline(room.outline) if room.outline is not None else rectangle(room.width or 0, room.length or 0)
-    except ValueError as error:
-        raise Misfit(str(error), path) from None
-    for key, size in (("width", plan.width), ("length", plan.length)):
-        if size < SMALLEST_ROOM:
-            where: Path = ("room", "outline" if room.outline is not None else key)
-            raise Misfit(f"the room must be at least {format_length(SMALLEST_ROOM)} each way", where)
-        if size > LARGEST_LENGTH:
-            raise Misfit(f"the room is {size:.1f} m across, past the {LARGEST_LENGTH:g} m that one may measure", where)
-    return plan
-
-
-def _ceiling(room: RoomFile, plan: Plan) -> Ceiling:
-    match room.ceiling:
-        case FlatFile(height=height):
-            return shapes.flat(height)
-        case ShedFile() as shed:
-            return shapes.shed(width=plan.width, length=plan.length, low=shed.low, high=shed.high, rises=shed.rises)
-        case GableFile() as gable:
-            if plan.kind != "rectangle":
-                raise ValueError("a gable needs a rectangular room (width and length); for an outline give its planes")
-            return shapes.gable(
-                width=plan.width, length=plan.length, ridge=gable.ridge, low=gable.low, peak=gable.peak,
-                ridge_at=gable.ridge_at, far_low=gable.far_low,
-            )  # fmt: skip
-    return shapes.planes(np.array(room.ceiling.planes) * [1.0, -1.0, 1.0])
-
-
-def _room(file: SceneFile, plan: Plan, tape: Tape) -> Room:
-    boxes = []
-    for index, entry in enumerate(file.fixtures):
-        if isinstance(entry, BoxFile):
-            path: Path = ("fixtures", index)
-            box = tape.block(entry.name, entry, entry.width, entry.length, entry.bottom, entry.height, path)
-            if not block_touches(box, plan):
-                raise Misfit("the box stands wholly outside the room", path)
-            boxes.append(box)
-    risers = []
-    for index, riser in enumerate(file.risers):
-        block = tape.block(riser.name, riser, riser.width, riser.length, 0.0, riser.height, ("risers", index))
-        if not block_touches(block, plan):
-            raise Misfit("the riser stands wholly outside the room", ("risers", index))
-        risers.append(block)
-    try:
-        ceiling = _ceiling(file.room, plan)
-        if shapes.ceiling_height(ceiling, plan.corners).max() > LARGEST_LENGTH:
-            raise ValueError(f"the ceiling rises past the {LARGEST_LENGTH:g} m that a room may measure")
-        return Room(plan, ceiling, tuple(boxes), tuple(risers))
-    except ValueError as error:
-        raise Misfit(str(error), ("room", "ceiling")) from None
 
 
 def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:

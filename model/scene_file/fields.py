@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from difflib import get_close_matches
@@ -12,7 +13,7 @@ from pydantic_core import PydanticCustomError
 
 from earshed.model.framing import DRESSED
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
-from earshed.model.units import MeasureError, parse_angle, parse_length
+from earshed.model.units import INCH, MeasureError, parse_angle, parse_length
 
 T = TypeVar("T")
 
@@ -134,6 +135,18 @@ def _aiming(value: Any) -> Aiming:
     raise ValueError("must be fixed, {angled: ANGLE} or {pivoting: LIMIT}")
 
 
+def _pitch(text: str) -> float:
+    """Slope in radians of `6 in 12`, `6/12` or an angle."""
+    found = re.fullmatch(r"(\d+(?:\.\d+)?|\d+[- ]\d+/\d+)\s*(?:in|/|:)\s*12", text.lower())
+    try:
+        slope = math.atan(parse_length(f"{found[1]}in") / (12 * INCH)) if found else parse_angle(text)
+    except MeasureError:
+        slope = 0.0
+    if not 0 < slope < math.radians(85):
+        raise ValueError(f"{text} is not a pitch; write it like 6 in 12 or 26deg")
+    return slope
+
+
 def _member(text: str) -> tuple[float, float]:
     if text in DRESSED:
         return DRESSED[text]
@@ -163,4 +176,5 @@ Flag = Annotated[bool, _from_text(_bool, "true or false")]
 Aspect = Annotated[float, _from_text(_aspect, "a picture shape")]
 Band = Annotated[float, _from_text(_band, "a band")]
 AimingField = Annotated[Aiming, BeforeValidator(_aiming)]
+Pitch = Annotated[float, _from_text(_pitch, "a pitch")]
 Member = Annotated[tuple[float, float], _from_text(_member, "a member's size")]

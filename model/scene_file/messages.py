@@ -14,6 +14,7 @@ Path = tuple[str | int, ...]
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
     "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
+    "zones": "zone",
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
 MOST_SHOWN = 12

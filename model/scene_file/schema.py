@@ -18,6 +18,7 @@ from earshed.model.scene_file.fields import (
     Member,
     Name,
     Part,
+    Pitch,
     Size,
     Words,
 )
@@ -62,17 +63,56 @@ class FlatFile(Part):
 class ShedFile(Part):
     shape: Literal["shed"]
     low: Height
-    high: Size
+    high: Size | None = None
+    pitch: Pitch | None = None
     rises: Literal["left", "right", "front", "rear"]
+
+    @model_validator(mode="after")
+    def _one_height(self) -> ShedFile:
+        _either(self.high, self.pitch, "high", "pitch")
+        return self
 
 
 class GableFile(Part):
     shape: Literal["gable"]
     ridge: Literal["front-to-back", "side-to-side"]
     low: Height
-    peak: Size
+    peak: Size | None = None
+    pitch: Pitch | None = None
     ridge_at: Size | None = None
     far_low: Height | None = None
+    flat_top: Size | None = None
+
+    @model_validator(mode="after")
+    def _one_height(self) -> GableFile:
+        _either(self.peak, self.pitch, "peak", "pitch")
+        return self
+
+
+class HipFile(Part):
+    shape: Literal["hip"]
+    low: Height
+    peak: Size | None = None
+    pitch: Pitch | None = None
+
+    @model_validator(mode="after")
+    def _one_height(self) -> HipFile:
+        _either(self.peak, self.pitch, "peak", "pitch")
+        return self
+
+
+class TrayFile(Part):
+    shape: Literal["tray"]
+    height: Size
+    rise: Size
+    inset: Size
+    run: Height = 0.0
+
+
+def _either(first: object, second: object, first_key: str, second_key: str) -> None:
+    """Raises ValueError unless one of two keys is given, and not both."""
+    if (first is None) == (second is None):
+        raise ValueError(f"needs {first_key} or {second_key}, and not both")
 
 
 PlanPoint = Annotated[list[Length], Field(min_length=2, max_length=2)]
@@ -87,7 +127,24 @@ class PlanesFile(Part):
     ]
 
 
-CeilingFile = Annotated[FlatFile | ShedFile | GableFile | PlanesFile, Field(discriminator="shape")]
+CeilingFile = Annotated[FlatFile | ShedFile | GableFile | HipFile | TrayFile | PlanesFile, Field(discriminator="shape")]
+
+
+class ZoneFile(PlanPlace):
+    """A part of the plan under a ceiling of its own: a rectangle by its left, front corner, or an outline."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "from_left", "ceiling")
+
+    name: Name
+    width: Size | None = None
+    length: Size | None = None
+    outline: Annotated[list[PlanPoint], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
+    ceiling: CeilingFile
+
+    @model_validator(mode="after")
+    def _rectangle_or_outline(self) -> ZoneFile:
+        _rectangle_or_outline(self.width, self.length, self.outline)
+        return self
 
 
 class RoomFile(Part):
@@ -96,14 +153,21 @@ class RoomFile(Part):
     outline: Annotated[list[PlanPoint], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
     ceiling: CeilingFile
 
+    zones: Annotated[list[ZoneFile], Field(max_length=MOST_PLANES)] = Field(default_factory=list)
+
     @model_validator(mode="after")
     def _rectangle_or_outline(self) -> RoomFile:
-        sizes = (self.width is not None, self.length is not None)
-        if self.outline is not None and any(sizes):
-            raise ValueError("give either width and length, or outline, not both")
-        if self.outline is None and not all(sizes):
-            raise ValueError("needs width and length, or an outline")
+        _rectangle_or_outline(self.width, self.length, self.outline)
         return self
+
+
+def _rectangle_or_outline(width: float | None, length: float | None, outline: object) -> None:
+    """Raises ValueError unless a plan is given as two sizes or as corners, and not both."""
+    sizes = (width is not None, length is not None)
+    if outline is not None and any(sizes):
+        raise ValueError("give either width and length, or outline, not both")
+    if outline is None and not all(sizes):
+        raise ValueError("needs width and length, or an outline")
 
 
 class FramingFile(Part):
