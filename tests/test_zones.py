@@ -173,15 +173,15 @@ def test_a_dormer_in_a_scene_file():
     ("room", "words"),
     [
         ("{width: 4m, length: 6m, ceiling: {shape: hip, low: 3m, peak: 2m}}", "higher than the walls"),
-        ("{width: 4m, length: 6m, ceiling: {shape: hip, low: 2m}}", "needs peak or pitch"),
+        ("{width: 4m, length: 6m, ceiling: {shape: hip, low: 2m}}", "needs `peak` or `pitch`"),
         ("{width: 4m, length: 6m, ceiling: {shape: hip, low: 2m, peak: 3m, pitch: 4 in 12}}", "not both"),
         ("{width: 4m, length: 6m, ceiling: {shape: hip, low: 2m, pitch: 4 in 10}}", "6 in 12"),
         ("{width: 4m, length: 6m, ceiling: {shape: tray, height: 2m, rise: 1m, inset: 2m}}", "leave no middle"),
         ("{width: 4m, length: 6m, ceiling: {shape: gable, ridge: front-to-back, low: 2m, peak: 3m, flat_top: 4m}}",
          "below the peak"),
         ("{outline: [[0, 0], [4m, 0], [0, 4m]], ceiling: {shape: hip, low: 2m, peak: 3m}}", "needs a rectangle"),
-        ("{width: 4m, length: 6m, ceiling: {shape: flat, height: 2m}, zones: [{name: bay, from_left: 3m, from_front: 0, "
-         "width: 2m, length: 1m, ceiling: {shape: flat, height: 3m}}]}", "beyond the walls"),
+        ("{width: 4m, length: 6m, ceiling: {shape: flat, height: 2m}, zones: [{name: bay, from_left: 3m, "
+         "from_front: 0, width: 2m, length: 1m, ceiling: {shape: flat, height: 3m}}]}", "beyond the walls"),
         ("{width: 4m, length: 6m, ceiling: {shape: flat, height: 2m}, zones: [{name: a, from_left: 0, from_front: 0, "
          "width: 2m, length: 1m, ceiling: {shape: flat, height: 3m}}, {name: b, from_left: 1m, from_front: 0, "
          "width: 2m, length: 1m, ceiling: {shape: flat, height: 3m}}]}", "a and b overlap"),

@@ -84,7 +84,9 @@ def _refuse_double_names(file: SceneFile) -> None:
                 f"a face of the room may be called {entry.name}; give the box another name", ("fixtures", index)
             )
     lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
-    named = [(entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))]
+    named: list[tuple[str, Path]] = [
+        (entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))
+    ]
     named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
     named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
     for name, path in named:

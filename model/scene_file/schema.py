@@ -112,7 +112,7 @@ class TrayFile(Part):
 def _either(first: object, second: object, first_key: str, second_key: str) -> None:
     """Raises ValueError unless one of two keys is given, and not both."""
     if (first is None) == (second is None):
-        raise ValueError(f"needs {first_key} or {second_key}, and not both")
+        raise ValueError(f"needs `{first_key}` or `{second_key}`, and not both")
 
 
 PlanPoint = Annotated[list[Length], Field(min_length=2, max_length=2)]
