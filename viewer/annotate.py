@@ -46,8 +46,11 @@ class Sheet:
         self.edge = 30 * self.unit
         self._key, self._key_title = key, key_title
         self._key_rows = self._wrap_key()
-        self.top = round(92 * self.unit)
-        self.bottom = round(self.height - (52 + 27 * len(self._key_rows)) * self.unit)
+        self._step = max(27 * self.unit, 1.4 * self._letters(13.5))
+        self._foot = self.height - max(34 * self.unit, 1.4 * self._letters(13))
+        self._under = 20 * self.unit + 1.5 * self._letters(26)
+        self.top = round(self._under + max(30 * self.unit, 1.5 * self._letters(14.5)))
+        self.bottom = round(self._foot - 8 * self.unit - self._step * len(self._key_rows) - 6 * self.unit)
         self._taken: list[Box] = []
 
     @property
@@ -56,19 +59,35 @@ class Sheet:
 
     def font(self, size: float, *, bold: bool = False) -> ImageFont.FreeTypeFont:
         name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-        return ImageFont.truetype(str(_FONTS / name), max(9, round(size * self.unit)))
+        return ImageFont.truetype(str(_FONTS / name), self._letters(size))
+
+    def _letters(self, size: float) -> int:
+        """Height of letters of a size in pixels; small pages do not make them smaller than can be read."""
+        return max(9, round(size * self.unit))
 
     def paste(self, picture: Image.Image) -> None:
         self.page.paste(picture, (0, self.top))
 
     def heading(self, title: str, under: str) -> None:
         """Title and a line under it, top left."""
-        self.draw.text((self.edge, 20 * self.unit), title, font=self.font(26, bold=True), fill=palette.INK)
-        self.draw.text((self.edge, 61 * self.unit), under, font=self.font(14.5), fill=palette.SOFT_INK)
+        for y, words, font, ink in (
+            (20 * self.unit, title, self.font(26, bold=True), palette.INK),
+            (self._under, under, self.font(14.5), palette.SOFT_INK),
+        ):
+            self.draw.text((self.edge, y), self._fitted(words, font), font=font, fill=ink)
+
+    def _fitted(self, words: str, font: ImageFont.FreeTypeFont) -> str:
+        """Words cut, with dots, to the width of the page."""
+        room = self.width - 2 * self.edge
+        if self.draw.textlength(words, font=font) <= room:
+            return words
+        while words and self.draw.textlength(words + "...", font=font) > room:
+            words = words[:-1]
+        return words + "..."
 
     def footer(self, left: str, right: str) -> None:
         font = self.font(13)
-        y = self.height - 34 * self.unit
+        y = self._foot
         self.draw.text((self.edge, y), left, font=font, fill=palette.SOFT_INK)
         at = self.width - self.edge - self.draw.textlength(right, font=font)
         self.draw.text((at, y), right, font=font, fill=palette.SOFT_INK)
@@ -94,7 +113,7 @@ class Sheet:
     def key(self) -> None:
         """The key, in rows under the picture."""
         bold, plain = self.font(13.5, bold=True), self.font(13.5)
-        y = self.bottom + 10 * self.unit
+        y = self.bottom + 8 * self.unit
         for row in self._key_rows:
             for x, entry in row:
                 if entry is None:
@@ -106,7 +125,7 @@ class Sheet:
                 self.draw.text((x, y), entry.words, font=bold, fill=palette.INK)
                 x += self.draw.textlength(entry.words, font=bold)
                 self.draw.text((x, y), "  " + entry.more, font=plain, fill=palette.SOFT_INK)
-            y += 27 * self.unit
+            y += self._step
 
     def scale_bar(self, pixels: float, words: str) -> None:
         """A bar of known length at the lower left of the picture, for one without perspective."""
@@ -128,7 +147,7 @@ class Sheet:
         points = [(label.x, label.y) for label in inside]  # what is behind the camera or off the picture has none
         for label in inside:
             width = self.draw.textlength(label.words, font=font) + 2 * margin
-            height = 20 * self.unit + margin
+            height = 1.25 * self._letters(13.5) + margin
             box = self._free_place(label, width, height, points)
             self._taken.append(box)
             self._tie(label, box)

@@ -6,12 +6,17 @@ Exit codes: 0 fine, 1 findings of severity error, 2 unusable input or output, 13
 from __future__ import annotations
 
 import importlib
+import json
+import os
 import sys
 from collections.abc import Sequence
 
 import click
 
 from earshed.viewer import gl
+
+FORMAT = 1
+"""Of what --json prints."""
 
 COMMANDS = {
     "check": "Tables and findings: what each seat gets, and what cannot be built.",
@@ -59,20 +64,46 @@ def earshed() -> None:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Runs a command line and returns its exit code."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")  # a terminal of few letters shows the rest
     try:
-        code = earshed.main(args=arguments, prog_name="earshed", standalone_mode=False)
+        code = _ending(words)
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader of our output has gone, as with `| head`
+        _drop_output()
+        code = 0
+    except OSError as error:
+        _drop_output()
+        click.echo(f"cannot print: {error.strerror or error}", err=True)
+        code = 2
+    return code
+
+
+def _ending(words: list[str]) -> int:
+    """Runs a command line; whatever ends it becomes an exit code, with its words printed."""
+    try:
+        code = earshed.main(args=words, prog_name="earshed", standalone_mode=False)
     except click.exceptions.Exit as ending:
         code = ending.exit_code
     except click.ClickException as problem:
-        problem.show()
         code = problem.exit_code
+        if "--json" in words:
+            scene = next((word for word in words[1:] if not word.startswith("-")), "")
+            error = {"message": problem.format_message(), "file": scene, "line": 1, "column": 1}
+            click.echo(json.dumps({"format": FORMAT, "error": error}))
+        else:
+            problem.show()
     except (KeyboardInterrupt, click.Abort):
         click.echo("stopped", err=True)
         code = 130
-    except BrokenPipeError:  # the reader of our output has gone, as with `| head`
-        sys.stderr.close()
-        code = 0
     return code if isinstance(code, int) else 0
+
+
+def _drop_output() -> None:
+    """Sends what is still to be printed nowhere, so that it cannot fail again when Python closes."""
+    with open(os.devnull, "w") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
 
 
 def main() -> None:

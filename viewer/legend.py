@@ -19,6 +19,8 @@ from earshed.viewer.wording import scheme_words, shortened
 
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
 ROW = 0.031
+FOOT = 0.055
+"""Height at which the foot of the page begins."""
 MOST_ROWS = 12
 CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
@@ -110,8 +112,10 @@ class Column:
         self.y -= 0.012
 
     def words(self, text: str) -> None:
-        """A paragraph in small print."""
+        """A paragraph in small print; what the page has no room for is left out."""
         for line in textwrap.wrap(text, int(self.width / CHARACTER)):
+            if self.y < FOOT:
+                return
             self._text(self.left, self.y, line, size=9.5, color=palette.SOFT_INK)
             self.y -= 0.022
         self.y -= 0.01

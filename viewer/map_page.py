@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -132,7 +133,9 @@ def _figure(sheet: MapSheet) -> Figure:
 def _finish(figure: Figure, sheet: MapSheet) -> bytes:
     draw_footer(figure, sheet.scene, sheet.date)
     buffer = io.BytesIO()
-    figure.savefig(buffer, format="png", dpi=figure.dpi, metadata={"Software": "Earshed"})
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing")  # a name may hold signs that no font has
+        figure.savefig(buffer, format="png", dpi=figure.dpi, metadata={"Software": "Earshed"})
     return buffer.getvalue()
 
 

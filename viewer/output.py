@@ -15,7 +15,10 @@ class OutputError(Exception):
 
 def refuse_existing(paths: Iterable[Path], *, force: bool) -> None:
     """Raises OutputError for files that are already there, unless they may be replaced."""
-    there = [path for path in paths if path.exists()]
+    try:
+        there = [path for path in paths if path.exists()]
+    except OSError as error:  # a name too long, a folder that may not be searched
+        raise OutputError(f"cannot write {error.filename}: {error.strerror}") from None
     if there and not force:
         more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
         raise OutputError(f"{there[0]} exists already{more}; add --force to replace it, or choose another --out")

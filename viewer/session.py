@@ -15,11 +15,10 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import Speaker
+from earshed.viewer.cli import FORMAT
 from earshed.viewer.output import OutputError, file_name
 
 F = TypeVar("F", bound=Callable[..., Any])
-
-FORMAT = 1
 
 
 class SceneCommand(click.Command):
@@ -83,7 +82,7 @@ def chosen_speakers(scene: Scene, names: Sequence[str], path: Path) -> list[Spea
 
 def print_json(document: dict[str, Any]) -> None:
     """One JSON document on stdout, of plain doubles. Raises ValueError for a number that is not finite."""
-    click.echo(json.dumps({"format": FORMAT, **document}, ensure_ascii=False, allow_nan=False, indent=1))
+    click.echo(json.dumps({"format": FORMAT, **document}, allow_nan=False, indent=1))
 
 
 def end(findings: Sequence[Finding]) -> None:
@@ -102,9 +101,13 @@ def printed_date(on: Any) -> str:
 
 def _read_size(ctx: click.Context, parameter: click.Parameter, value: str) -> tuple[int, int]:
     width, _, height = value.lower().partition("x")
-    if not (width.isdigit() and height.isdigit() and 400 <= int(width) <= 8000 and 300 <= int(height) <= 8000):
+    if not (_number(width) and _number(height) and 400 <= int(width) <= 8000 and 300 <= int(height) <= 8000):
         raise click.BadParameter(f"{value} must be WIDTHxHEIGHT in pixels, from 400x300 to 8000x8000")
     return int(width), int(height)
+
+
+def _number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 6
 
 
 def _report(error: SceneError, ctx: click.Context) -> None:

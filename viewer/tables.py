@@ -24,7 +24,7 @@ FEET_A_METRE = 1 / 0.3048
 
 
 def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> None:
-    console = plain_console()
+    console = PlainConsole()
     console.print(Text(shortened(scene.title), style="bold"))
     console.print(Text(scheme_words(scene), style="dim"))
     console.print()
@@ -46,7 +46,7 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
 
 def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Finding]) -> None:
     """What a map says in short, what stands against it, and where its files are."""
-    console = plain_console()
+    console = PlainConsole()
     console.print(Text("Share of the seating area (the seats and 2 ft round them)", style="bold"))
     table = _table("", "", "covered", "fringe", "outside")
     for name, shares in [*cover.speaker_shares.items(), ("the set, by its worst channel", cover.set_shares)]:
@@ -59,9 +59,15 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
         console.print(Text(f"  {path}"), soft_wrap=True)
 
 
-def plain_console() -> Console:
+class PlainConsole(Console):
     """A console that prints names as they are, whatever brackets and colons they hold."""
-    return Console(highlight=False, markup=False, emoji=False)
+
+    def __init__(self) -> None:
+        super().__init__(highlight=False, markup=False, emoji=False)
+
+    def on_broken_pipe(self) -> None:
+        """Leaves it to the command line's end that the reader has gone."""
+        raise BrokenPipeError
 
 
 def print_findings(console: Console, findings: Sequence[Finding]) -> None:

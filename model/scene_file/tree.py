@@ -6,6 +6,7 @@ aliases, tags, several documents, repeated keys, keys that are not text.
 
 from __future__ import annotations
 
+import os
 import re
 import unicodedata
 from collections.abc import Iterator
@@ -58,7 +59,8 @@ Plain = str | list["Plain"] | dict[str, "Plain"]
 
 def read_tree(path: Path) -> Table:
     """The tree of a file. Raises SceneError, with its place, for text that is no scene."""
-    start = Mark(str(path), 1, 1)
+    shown = os.fsencode(path).decode("utf-8", "replace")  # a name from an old disk may not be UTF-8
+    start = Mark(shown, 1, 1)
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
@@ -70,8 +72,8 @@ def read_tree(path: Path) -> Table:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise SceneError("the file is not UTF-8 text; save it as UTF-8", Mark(str(path), line, 1)) from None
-    return parse_tree(text, str(path))
+        raise SceneError("the file is not UTF-8 text; save it as UTF-8", Mark(shown, line, 1)) from None
+    return parse_tree(text, shown)
 
 
 def parse_tree(text: str, file: str) -> Table:
