@@ -5,12 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from earshed.model.cone import cone_directions
-from earshed.model.geometry import Array
+from earshed.model.geometry import STAND_OFF, Array
 from earshed.model.room import Room
 from earshed.model.sight import ray_distances
-
-STAND_OFF = 1e-4
-"""Metres by which the cone starts clear of the face that the speaker sits in."""
 
 
 def trimmed_cone(room: Room, position: Array, normal: Array, axis: Array, half_angle: float, lines: int = 360) -> Array:

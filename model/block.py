@@ -8,14 +8,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from earshed.model.geometry import UP, Array
+from earshed.model.geometry import HAIR, TOUCHING, UP, Array
 from earshed.model.solid import Solid, prism
 from earshed.model.surface import Surface, face_from_corners
-
-HAIR = 1e-8
-"""Metres: far more than rounding leaves, far less than changes any printed figure."""
-TOUCHING = 1e-6
-"""Metres within which things touch without overlapping."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +50,8 @@ class Block:
     def over(self, xy: ArrayLike) -> NDArray[np.bool_]:
         """Whether plan points (..., 2) lie in its footprint, edges included."""
         xy = np.asarray(xy, dtype=np.float64)
-        inside: NDArray[np.bool_] = np.all((xy >= self.lower[:2]) & (xy <= self.upper[:2]), axis=-1)
+        low, high = self.lower[:2] - TOUCHING, self.upper[:2] + TOUCHING  # the same edge, taped from either end
+        inside: NDArray[np.bool_] = np.all((xy >= low) & (xy <= high), axis=-1)
         return inside
 
     def holds(self, points: ArrayLike) -> NDArray[np.bool_]:

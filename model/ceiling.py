@@ -66,6 +66,7 @@ def plane_over(ceiling: Ceiling, xy: Array) -> CeilingPlane:
 
 
 def flat(height: float) -> Ceiling:
+    """A level ceiling at `height` metres."""
     return (CeilingPlane("ceiling", 0.0, 0.0, height),)
 
 
@@ -127,7 +128,7 @@ def hip(*, width: float, length: float, low: float, peak: float) -> Ceiling:
 
 
 def flat_top(ceiling: Ceiling, height: float) -> Ceiling:
-    """A ceiling cut off level at `height`, as by collar ties. Raises ValueError where it would cut nothing off."""
+    """A ceiling cut off level at `height` metres, as by collar ties."""
     return (*ceiling, CeilingPlane("flat top", 0.0, 0.0, height))
 
 

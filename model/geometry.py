@@ -17,6 +17,14 @@ PARALLEL = 1e-9
 """Sine under which two unit vectors count as parallel: far below what any tape or level can tell."""
 
 
+TOUCHING = 1e-6
+"""Metres within which things touch without overlapping."""
+HAIR = 1e-8
+"""Metres by which solids are grown to meet: far more than rounding leaves, far less than changes a printed figure."""
+STAND_OFF = 1e-4
+"""Metres in front of a face at which what sits in it is taken to begin."""
+
+
 def frozen(values: ArrayLike) -> Array:
     """A read-only float64 copy, for arrays kept in frozen types."""
     array = np.array(values, dtype=np.float64)

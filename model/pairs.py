@@ -46,6 +46,7 @@ def seat_pairs(scene: Scene) -> list[Pair]:
 
 
 def pair(scene: Scene, seat: Seat, speaker: Speaker) -> Pair:
+    """What one seat gets from one speaker. Raises ValueError for a speaker without a coverage angle."""
     angle = float(off_axis(seat.ear, speaker.position, speaker.axis))
     way = speaker.position - seat.ear
     azimuth, elevation = direction_from_seat(scene, seat, speaker.position)
@@ -71,6 +72,12 @@ def direction_from_seat(scene: Scene, seat: Seat, point: Array) -> tuple[float, 
         return 0.0, elevation
     turn = math.atan2(ahead[0] * way[1] - ahead[1] * way[0], ahead[0] * way[0] + ahead[1] * way[1])
     return (math.pi if turn == -math.pi else turn), elevation
+
+
+def best_of_seats(pairs: Sequence[Pair]) -> list[Pair]:
+    """For each seat, in order, the pairs that count: one per signal."""
+    seats = dict.fromkeys(pair.seat for pair in pairs)
+    return [best for seat in seats for best in best_pairs([pair for pair in pairs if pair.seat is seat])]
 
 
 def best_pairs(pairs: Sequence[Pair]) -> list[Pair]:

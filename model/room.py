@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -12,11 +13,11 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.block import TOUCHING, Block
+from earshed.model.block import Block
 from earshed.model.ceiling import Ceiling, ceiling_height, plane_over
-from earshed.model.geometry import UP, Array, frozen
+from earshed.model.geometry import HAIR, TOUCHING, UP, Array, frozen
 from earshed.model.plan import Plan
-from earshed.model.solid import Mesh, Solid, join, mesh_of, take_out
+from earshed.model.solid import Mesh, Solid, common, join, mesh_of, prism, take_out
 from earshed.model.surface import Kind, Surface
 from earshed.model.zone import Zone, lay_zones
 
@@ -91,7 +92,12 @@ class Room:
         return mesh_of(self._solid())
 
     def _solid(self) -> Solid:
-        return join([zone.solid for zone in self.zones])
+        """The shell. Zones are grown by a hair to become one, and cut back to the plan."""
+        if len(self.zones) == 1:
+            return self.zones[0].solid()
+        joined = join([zone.solid(grown=HAIR / 100) for zone in self.zones])
+        top = float(mesh_of(joined).vertices[:, 2].max())
+        return common(joined, prism(self.plan.polygon, bottom=-1.0, height=top + 2.0))
 
     @cached_property
     def air(self) -> Mesh:
@@ -121,12 +127,31 @@ class Room:
         faces = (_joined(source, corners[mine]) for source, mine in self._sort(corners))
         return tuple(face for face in faces if face.area > TOUCHING)
 
+    def face(self, name: str) -> Surface | None:
+        """The face or soffit of that name, None where there is none that shows."""
+        return next((surface for surface in (*self.surfaces, *self.soffits) if surface.name == name), None)
+
     def surface(self, name: str) -> Surface:
         """The face or soffit of that name. Raises KeyError."""
-        for surface in (*self.surfaces, *self.soffits):
-            if surface.name == name:
-                return surface
-        raise KeyError(name)
+        found = self.face(name)
+        if found is None:
+            raise KeyError(name)
+        return found
+
+    @cached_property
+    def creases(self) -> tuple[Array, ...]:
+        """Plan lines (2, 2) along which two faces of the ceiling meet."""
+        seen: set[tuple[float, ...]] = set()
+        lines = []
+        for face in self.surfaces:
+            if face.kind == "ceiling":
+                for ring in face.rings():
+                    for start, end in pairwise(ring[:, :2]):
+                        edge = tuple(np.round(sorted([tuple(start), tuple(end)]), 4).ravel())
+                        if edge in seen:
+                            lines.append(frozen([start, end]))
+                        seen.add(edge)
+        return tuple(lines)
 
     @cached_property
     def soffits(self) -> tuple[Surface, ...]:
@@ -171,7 +196,7 @@ class Room:
                 run = edge[1] - edge[0]
                 aside = np.array([-run[1], run[0], 0.0]) / np.linalg.norm(run)
                 for facing, turned in (("inner", aside), ("outer", -aside)):
-                    name = f"{zone.name} {facing} side {number}"
+                    name = f"{facing} side {number} of {zone.name}"
                     sources.append(_Source(name, "side", np.append(edge[0], 0.0), turned, edge=edge))
         return sources
 

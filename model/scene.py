@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from earshed.model.aim import Aim
+from earshed.model.aim import Aim, AtSeats
 from earshed.model.fixture import CanLight
 from earshed.model.framing import Framing
-from earshed.model.geometry import Array
+from earshed.model.geometry import FRONT, Array
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.screen import WallPatch
@@ -46,5 +46,10 @@ class Scene:
 
     def seats_of(self, aim: Aim) -> tuple[Seat, ...]:
         """The seats that an aim names, in the scene's order."""
-        names = getattr(aim, "names", ())
+        names = aim.names if isinstance(aim, AtSeats) else ()
         return tuple(seat for seat in self.seats if seat.name in names)
+
+    @property
+    def ahead(self) -> Array:
+        """Plan direction (2,) in which seats face: square to the screen's wall, or to the front without one."""
+        return -self.screen.wall.inward if self.screen else FRONT[:2]

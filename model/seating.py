@@ -35,7 +35,11 @@ class SeatingArea:
     def holds(self, xy: ArrayLike) -> NDArray[np.bool_]:
         """Whether plan points (..., 2) lie in it."""
         xy = np.asarray(xy, dtype=np.float64)
-        return np.asarray(shapely.distance(self.hull, shapely.points(xy)) <= AROUND_SEATS)
+        low, high = np.reshape(self.hull.bounds, (2, 2))
+        near = np.all((xy >= low - AROUND_SEATS) & (xy <= high + AROUND_SEATS), axis=-1)  # the rest need no measuring
+        inside = np.zeros(xy.shape[:-1], dtype=bool)
+        inside[near] = shapely.distance(self.hull, shapely.points(xy[near])) <= AROUND_SEATS
+        return inside
 
     @property
     def outline(self) -> Array:

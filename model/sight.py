@@ -6,9 +6,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from earshed.model.block import TOUCHING, Block
+from earshed.model.block import Block
 from earshed.model.ceiling import ceiling_height
-from earshed.model.geometry import Array
+from earshed.model.geometry import TOUCHING, Array
 from earshed.model.room import Room
 from earshed.model.solid import Mesh
 
@@ -58,14 +58,21 @@ def way_to_block(start: Array, end: Array, block: Block) -> float | None:
 
 
 def crosses_shell(start: Array, end: Array, room: Room) -> bool:
-    """Whether the segment between two points (3,) goes through a wall, the ceiling or the floor, not merely along it.
+    """Whether the segment between two points (3,) goes through the shell, not merely along it."""
+    return shell_between(start, end, room) is not None
+
+
+def shell_between(start: Array, end: Array, room: Room) -> str | None:
+    """What of the shell the segment between two points (3,) goes through, in words; None where it stays inside.
 
     A ceiling is the lowest of its planes, so within one zone it is never crossed between two points both under it.
     """
     length = float(np.hypot(*(end - start)[:2]))
     way = shapely.LineString([start[:2], end[:2]]) if length > TOUCHING else shapely.Point(start[:2])
-    if not room.plan.polygon.buffer(TOUCHING).covers(way) or min(start[2], end[2]) < -TOUCHING:
-        return True
+    if not room.plan.polygon.buffer(TOUCHING).covers(way):
+        return "a wall"
+    if min(start[2], end[2]) < -TOUCHING:
+        return "the floor"
     for zone in room.zones:
         within = shapely.get_coordinates(way.intersection(zone.outline.buffer(TOUCHING)))
         if length > TOUCHING:
@@ -74,13 +81,11 @@ def crosses_shell(start: Array, end: Array, room: Room) -> bool:
         else:
             heights = np.full(len(within), max(start[2], end[2]))
         if np.any(heights > ceiling_height(zone.planes, within) + GRAZING):
-            return True
-    return False
+            return "the ceiling"
+    return None
 
 
 def obstacle_between(start: Array, end: Array, room: Room) -> str | None:
-    """Name of the first box that the straight segment between two points (3,) meets, or of a wall; None where free."""
+    """Name of the first box on the straight way between two points (3,), else what of the shell is; None if free."""
     boxes = [(way, box.name) for box in room.boxes if (way := way_to_block(start, end, box)) is not None]
-    if boxes:
-        return min(boxes)[1]
-    return "a wall" if crosses_shell(start, end, room) else None
+    return min(boxes)[1] if boxes else shell_between(start, end, room)

@@ -90,6 +90,11 @@ def join(parts: list[Solid]) -> Solid:
     return manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Add)
 
 
+def common(one: Solid, other: Solid) -> Solid:
+    """What two solids have in common."""
+    return manifold3d.Manifold.batch_boolean([one, other], manifold3d.OpType.Intersect)
+
+
 def mesh_of(solid: Solid) -> Mesh:
     """The triangles of a solid, double precision."""
     raw = solid.to_mesh64()

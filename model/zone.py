@@ -10,9 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.block import TOUCHING
 from earshed.model.ceiling import Ceiling
-from earshed.model.geometry import Array
+from earshed.model.geometry import TOUCHING, Array
 from earshed.model.solid import Solid, cut, prism
 
 LEAST_AREA = 1e-4
@@ -38,12 +37,11 @@ class Zone:
         """Where it is, in words; empty for the room's own ceiling."""
         return f"in {self.name}" if self.name else ""
 
-    @property
-    def solid(self) -> Solid:
-        """The air under its ceiling, down to the floor."""
+    def solid(self, grown: float = 0.0) -> Solid:
+        """The air under its ceiling, down to the floor, `grown` metres past its outline to meet its neighbors."""
         corners = shapely.get_coordinates(self.outline)
         highest = max(float(plane.height(corners).max()) for plane in self.planes)
-        solid = prism(self.outline, bottom=0.0, height=highest + 1.0)
+        solid = prism(self.outline.buffer(grown, join_style="mitre"), bottom=0.0, height=highest + 1.0)
         for plane in self.planes:
             solid = cut(solid, point=(0.0, 0.0, plane.at_origin), keep=plane.normal)
         return solid

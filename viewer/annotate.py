@@ -35,6 +35,10 @@ class KeyRow:
     more: str = ""
 
 
+WIDE = 1100
+"""Pixels of width from which what stands under a heading is sure to fit one line."""
+
+
 class Sheet:
     """A page of some size in pixels with room for a picture between its heading, its key and its foot."""
 
@@ -49,7 +53,8 @@ class Sheet:
         self._step = max(27 * self.unit, 1.4 * self._letters(13.5))
         self._foot = self.height - max(34 * self.unit, 1.4 * self._letters(13))
         self._under = 20 * self.unit + 1.5 * self._letters(26)
-        self.top = round(self._under + max(30 * self.unit, 1.5 * self._letters(14.5)))
+        lines = 2 if self.width < WIDE else 1
+        self.top = round(self._under + max(30 * self.unit, 1.4 * lines * self._letters(14.5) + 2))
         self.bottom = round(self._foot - 8 * self.unit - self._step * len(self._key_rows) - 6 * self.unit)
         self._taken: list[Box] = []
 
@@ -70,11 +75,24 @@ class Sheet:
 
     def heading(self, title: str, under: str) -> None:
         """Title and a line under it, top left."""
-        for y, words, font, ink in (
-            (20 * self.unit, title, self.font(26, bold=True), palette.INK),
-            (self._under, under, self.font(14.5), palette.SOFT_INK),
-        ):
-            self.draw.text((self.edge, y), self._fitted(words, font), font=font, fill=ink)
+        font = self.font(14.5)
+        place = (self.edge, 20 * self.unit)
+        self.draw.text(
+            place, self._fitted(title, self.font(26, bold=True)), font=self.font(26, bold=True), fill=palette.INK
+        )
+        first, rest = self._parted(under, font)
+        for line, words in enumerate((first, self._fitted(rest, font))):
+            if words:
+                y = self._under + line * 1.35 * self._letters(14.5)
+                self.draw.text((self.edge, y), words, font=font, fill=palette.SOFT_INK)
+
+    def _parted(self, words: str, font: ImageFont.FreeTypeFont) -> tuple[str, str]:
+        """Words in the line that they fill and what is left of them."""
+        parts = words.split(" · ")
+        kept = len(parts)
+        while kept > 1 and self.draw.textlength(" · ".join(parts[:kept]), font=font) > self.width - 2 * self.edge:
+            kept -= 1
+        return self._fitted(" · ".join(parts[:kept]), font), " · ".join(parts[kept:])
 
     def _fitted(self, words: str, font: ImageFont.FreeTypeFont) -> str:
         """Words cut, with dots, to the width of the page."""

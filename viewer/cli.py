@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import click
 
 from earshed.viewer import gl
+from earshed.viewer.output import ReaderGone
 
 FORMAT = 1
 """Of what --json prints."""
@@ -70,7 +71,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     try:
         code = _ending(words)
         sys.stdout.flush()
-    except BrokenPipeError:  # the reader of our output has gone, as with `| head`
+    except (BrokenPipeError, ReaderGone):
         _drop_output()
         code = 0
     except OSError as error:

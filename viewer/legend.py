@@ -57,6 +57,10 @@ class Column:
 
     def seats(self, rows: Sequence[SeatRow], heads: tuple[str, str, str]) -> None:
         """One line per seat: mark, name, verdict, and a last word."""
+        if not rows:
+            self._text(self.left, self.y, "the scene has no seats", size=10.5, color=palette.SOFT_INK)
+            self.y -= 0.06
+            return
         places = (self.left + 0.022, self.left + 0.38 * self.width, self.left + 0.80 * self.width)
         for x, head in zip(places, heads, strict=True):
             self._text(x, self.y, head, size=9, color=palette.SOFT_INK)

@@ -10,10 +10,10 @@ from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
+from matplotlib.patheffects import withStroke
 from numpy.typing import ArrayLike
 
 from earshed.model.cone import footprint
-from earshed.model.geometry import FRONT
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
@@ -109,7 +109,8 @@ def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
     coverage, scene = speaker.coverage, sheet.scene
     for limit, width, style in ((coverage.limit, 2.4, "-"), (coverage.covered_limit, 1.5, COVERED_DASHES)):
         area = footprint(scene.room, speaker.position, speaker.axis, limit, scene.plane.height)
-        draw_polygon(axes, area, fc="none", ec=palette.LIMIT, lw=width, ls=style, zorder=7)
+        halo = [withStroke(linewidth=width + 1.8, foreground="white")]  # keeps it clear of dark bands
+        draw_polygon(axes, area, fc="none", ec=palette.LIMIT, lw=width, ls=style, zorder=7, path_effects=halo)
 
 
 def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: Sequence[Speaker]) -> None:
@@ -125,8 +126,7 @@ def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: S
     for speaker in scene.speakers:
         draw_speaker(axes, speaker, strong=any(speaker is one for one in strong))
     for seat in scene.seats:
-        ahead = -scene.screen.wall.inward if scene.screen else FRONT[:2]
-        draw_seat(axes, seat, ahead, marks.get(seat.name))
+        draw_seat(axes, seat, scene.ahead, marks.get(seat.name))
 
 
 def _plan_patch(axes: Axes, sheet: MapSheet) -> Polygon:

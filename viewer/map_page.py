@@ -31,7 +31,7 @@ from earshed.viewer.map_axes import (
     plan_axes,
 )
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import CREASE_DASHES, creases, mark_of, seat_labels, speaker_names
+from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels, speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
 PAGE_INCHES = (14.0, 10.0)
@@ -61,7 +61,8 @@ def speaker_page(
     seat_labels(axes, sheet.scene.seats, {pair.seat.name: format_angle(pair.off_axis) for pair in pairs})
     column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
     column.seats([_seat_row(pair, sheet) for pair in pairs], ("seat", "off axis", "distance"))
-    column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
+    if pairs:
+        column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
     column.lines(_lines(sheet, MAP_LINES))
     column.words(coverage_words(speaker.coverage))
@@ -104,7 +105,8 @@ def set_page(
     column = Column(figure, max(_right_of(right), 0.62), PLAN_TOP - 0.02)
     rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], marks) for seat in sheet.scene.seats]
     column.seats(rows, ("seat", "channels that serve", "worst"))
-    column.shares(shares, "share of the seating area, by its worst channel")
+    if rows:
+        column.shares(shares, "share of the seating area, by its worst channel")
     numbers = [str(number) for number in range(cover.channels + 1)]
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
@@ -182,9 +184,9 @@ def _small_print(sheet: MapSheet) -> str:
         "thin outline: a riser, on which ears and map are higher": scene.room.risers,
     }
     shown = "; ".join(words for words, there in signs.items() if there)
-    return f"Arrows: where speakers point, in plan. {shown[:1].upper()}{shown[1:]}. " + (
-        "The map is of angle alone; what stands in the way is marked at the seats."
-    )
+    said = f" {shown[:1].upper()}{shown[1:]}." if shown else ""
+    alone = "The map is of angle alone; what stands in the way is marked at the seats."
+    return f"Arrows: where speakers point, in plan.{said} {alone}"
 
 
 def _around(sheet: MapSheet) -> str:
@@ -192,8 +194,9 @@ def _around(sheet: MapSheet) -> str:
 
 
 def _lines(sheet: MapSheet, lines: list[KeyLine]) -> list[KeyLine]:
-    """The key's lines, without the crease where the ceiling has none."""
-    return lines if creases(sheet.scene.room) else lines[:-1]
+    """The key's lines, as far as the plan has them."""
+    kept = [line for line in lines if sheet.scene.seats or "seating" not in line[3]]
+    return kept if sheet.scene.room.creases else kept[:-1]
 
 
 def _starred(seat: Seat) -> str:

@@ -13,6 +13,10 @@ class OutputError(Exception):
     """Something that cannot be written; the message says why and what would help."""
 
 
+class ReaderGone(Exception):
+    """Nobody reads what is printed any more, as with `| head`."""
+
+
 def refuse_existing(paths: Iterable[Path], *, force: bool) -> None:
     """Raises OutputError for files that are already there, unless they may be replaced."""
     try:

@@ -107,13 +107,15 @@ def _shows(shot: Shot) -> str:
         if len(shot.speakers) == 1:
             return f"off-axis angle of {shot.speakers[0].name} at ear height, degrees; the line is its coverage limit"
         return f"worst off-axis angle among {counted(len(shot.speakers), 'speaker')} at ear height, degrees"
+    if not shot.speakers:
+        return "no speakers yet"
     limits = sorted({format_angle(speaker.coverage.limit) for speaker in shot.speakers})
     return f"cones to the coverage limit, {' and '.join(limits)} off axis (-6 dB)"
 
 
 def _key_title(shot: Shot) -> str:
     if shot.plane is None:
-        return "worst main seat:" if shot.scene.seats else "speakers:"
+        return "worst main seat:" if shot.scene.seats and shot.speakers else ""
     return "worst off-axis angle:" if len(shot.speakers) > 1 else "off-axis angle:"
 
 

@@ -42,7 +42,7 @@ def draw_room(axes: Axes, scene: Scene) -> None:
     """Walls, creases, boxes, risers, openings, the picture and lights."""
     room = scene.room
     _draw_blocks(axes, room)
-    for crease in creases(room):
+    for crease in room.creases:
         axes.plot(crease[:, 0], crease[:, 1], color=palette.SOFT_INK, lw=1.0, ls=CREASE_DASHES, zorder=4)
     axes.add_patch(
         Polygon(room.plan.corners, closed=True, fill=False, ec=palette.INK, lw=3.2, joinstyle="miter", zorder=8)
@@ -87,21 +87,6 @@ def _draw_blocks(axes: Axes, room: Room) -> None:
                 fill = "none" if box.name in hanging else palette.PANEL
                 corners = np.array(part.exterior.coords)
                 axes.add_patch(Polygon(corners, closed=True, fc=fill, ec=palette.SOFT_INK, lw=1.1, ls=dashes, zorder=5))
-
-
-def creases(room: Room) -> list[Array]:
-    """Plan lines (2, 2) in which two planes of the ceiling meet."""
-    faces = [surface for surface in room.surfaces if surface.kind == "ceiling"]
-    edges: dict[tuple[float, ...], int] = {}
-    lines: list[Array] = []
-    for face in faces:
-        for ring in face.rings():
-            for start, end in zip(ring[:-1, :2], ring[1:, :2], strict=True):
-                key = tuple(np.round(sorted([tuple(start), tuple(end)]), 4).ravel())
-                edges[key] = edges.get(key, 0) + 1
-                if edges[key] == 2:
-                    lines.append(np.array([start, end]))
-    return lines
 
 
 def draw_polygon(axes: Axes, shape: shapely.geometry.base.BaseGeometry, **style: object) -> None:

@@ -16,7 +16,7 @@ from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import Speaker
 from earshed.viewer.cli import FORMAT
-from earshed.viewer.output import OutputError, file_name
+from earshed.viewer.output import OutputError, ReaderGone, file_name
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -31,6 +31,8 @@ class SceneCommand(click.Command):
             _report(error, ctx)
         except OutputError as error:
             _report_output(error, ctx)
+        except BrokenPipeError:  # click would end with 1, which means findings
+            raise ReaderGone from None
         ctx.exit(2)
 
 

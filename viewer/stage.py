@@ -12,7 +12,7 @@ from earshed.model.beam import trimmed_cone
 from earshed.model.cone import footprints
 from earshed.model.coverage import Map
 from earshed.model.framing import member_faces
-from earshed.model.geometry import FRONT, UP, Array
+from earshed.model.geometry import UP, Array
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
@@ -88,13 +88,12 @@ def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, inward: Array, color: 
 
 
 def _add_seats(plotter: pv.Plotter, scene: Scene, seen_from: Seat | None) -> None:
-    ahead = -scene.screen.wall.inward if scene.screen else FRONT[:2]
     main = main_seats(scene.seats)
     for seat in scene.seats:
         if seat is seen_from:
             continue
         color = palette.FABRIC_MAIN if seat in main else palette.FABRIC
-        _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), ahead), color)
+        _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead), color)
         plotter.add_mesh(meshes.head_mesh(seat), color=palette.INK, opacity=1.0, smooth_shading=True, ambient=0.5)
 
 

@@ -15,12 +15,16 @@ from earshed.model.heading import heading_words, lean_words
 from earshed.model.pairs import Pair
 from earshed.model.room import Room
 from earshed.model.scene import Scene
-from earshed.model.units import PrintUnits, format_angle, format_length, format_pitch
+from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
+from earshed.viewer.output import ReaderGone
 from earshed.viewer.wording import called, scheme_words, shortened
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
-FEET_A_METRE = 1 / 0.3048
+NOT_BROKEN = ("from left", "from front", "height", "tilt")
+"""Columns of figures, which make no sense in two lines."""
+LEVEL = 1e-6
+"""Radians under which a face is called level."""
 
 
 def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> None:
@@ -53,7 +57,7 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
         table.add_row(Text(name), *(f"{share:.0%}" for share in shares.values()))
     console.print(table)
     console.print()
-    print_findings(console, [finding for finding in findings if finding.severity != "note"])
+    print_findings(console, [finding for finding in findings if finding.severity != "note"] or findings)
     console.print(Text("Written", style="bold"))
     for path in files:
         console.print(Text(f"  {path}"), soft_wrap=True)
@@ -67,7 +71,7 @@ class PlainConsole(Console):
 
     def on_broken_pipe(self) -> None:
         """Leaves it to the command line's end that the reader has gone."""
-        raise BrokenPipeError
+        raise ReaderGone
 
 
 def print_findings(console: Console, findings: Sequence[Finding]) -> None:
@@ -86,7 +90,7 @@ def _table(title: str, *columns: str) -> Table:
         title=title or None, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0)
     )
     for column in columns:
-        table.add_column(column, header_style="dim")
+        table.add_column(column, header_style="dim", overflow="fold", no_wrap=column in NOT_BROKEN)
     return table
 
 
@@ -97,19 +101,20 @@ def _room_table(room: Room, units: PrintUnits) -> Table:
     table.add_row("floor", _area(room.floor_area, units))
     table.add_row("ceiling", _area(room.ceiling_area, units))
     table.add_row("air", _volume(room.volume, units))
-    for plane in room.ceiling:
-        slope = f"{format_angle(plane.slope)}, {format_pitch(plane.slope)}" if plane.slope else "level"
-        table.add_row(plane.name, slope)
+    for face in room.surfaces:
+        if face.kind == "ceiling":
+            slope = f"{format_angle(face.slope)}, {format_pitch(face.slope)}" if face.slope > LEVEL else "level"
+            table.add_row(Text(face.name), slope)
     table.add_row()
     return table
 
 
 def _area(square_metres: float, units: PrintUnits) -> str:
-    return f"{square_metres * FEET_A_METRE**2:.1f} sq ft" if units == "ft-in" else f"{square_metres:.2f} m²"
+    return f"{square_metres / FOOT**2:.1f} sq ft" if units == "ft-in" else f"{square_metres:.2f} m²"
 
 
 def _volume(cubic_metres: float, units: PrintUnits) -> str:
-    return f"{cubic_metres * FEET_A_METRE**3:,.0f} cu ft" if units == "ft-in" else f"{cubic_metres:.2f} m³"
+    return f"{cubic_metres / FOOT**3:,.0f} cu ft" if units == "ft-in" else f"{cubic_metres:.2f} m³"
 
 
 def _speaker_table(scene: Scene) -> Table:

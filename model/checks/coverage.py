@@ -10,7 +10,7 @@ import numpy as np
 from earshed.model.aim import best_axis
 from earshed.model.finding import Finding
 from earshed.model.geometry import angle_between
-from earshed.model.pairs import Pair, best_pairs
+from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
@@ -21,15 +21,18 @@ BORDERLINE = math.radians(1.0)
 
 
 def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
+    """Findings on what the seats get; `pairs` are the scene's seat_pairs."""
     main = main_seats(scene.seats)
     if not scene.seats:
         yield Finding("note", "no-seats", scene.title, "the scene has no seats, so nothing can be said of coverage")
     elif not any(seat.main for seat in scene.seats):
         yield Finding("note", "no-main-seat", scene.title, "no seat is marked main: true, so all of them count as main")
-    counted = [pair for seat in main for pair in best_pairs([pair for pair in pairs if pair.seat is seat])]
+    counted = best_of_seats(pairs)
     for speaker in scene.judged:
-        yield from _speaker_findings(scene, speaker, [pair for pair in counted if pair.speaker is speaker], main)
-        yield from _other_seats(scene, speaker, pairs, main)
+        asked = {*main, *scene.seats_of(speaker.aim)}
+        mine = [pair for pair in counted if pair.speaker is speaker]
+        yield from _speaker_findings(scene, speaker, [pair for pair in mine if pair.seat in asked], main)
+        yield from _other_seats(speaker, [pair for pair in mine if pair.seat not in asked])
     for name in dict.fromkeys(s.type.name for s in scene.judged if s.coverage.band_hz is None):
         text = (
             "its coverage angle is given without a band: coverage narrows as frequency rises, so ask at which it holds"
@@ -38,7 +41,7 @@ def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
 
 
 def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], main: Sequence[Seat]) -> Iterator[Finding]:
-    """What the main seats for which a speaker counts get from it."""
+    """What the main seats, and those it is aimed at, get from a speaker where it counts."""
     limit = speaker.coverage.limit
     outside = [pair for pair in pairs if pair.verdict == "outside"]
     remedy = _what_would_do(scene, speaker, main) if outside else ""
@@ -62,11 +65,9 @@ def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], mai
             yield Finding("note", "borderline", speaker.name, text)
 
 
-def _other_seats(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], main: Sequence[Seat]) -> Iterator[Finding]:
-    """A note on the seats that are not main and that a speaker leaves out."""
-    others = [pair for pair in pairs if pair.seat not in main]
-    counted = [pair for seat in scene.seats for pair in best_pairs([pair for pair in others if pair.seat is seat])]
-    left_out = [pair for pair in counted if pair.speaker is speaker and pair.verdict == "outside"]
+def _other_seats(speaker: Speaker, pairs: Sequence[Pair]) -> Iterator[Finding]:
+    """A note on the seats, not main and not aimed at, that a speaker leaves out."""
+    left_out = [pair for pair in pairs if pair.verdict == "outside"]
     if left_out:
         told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}" for pair in left_out)
         yield Finding("note", "other-seat-outside", speaker.name, f"outside its coverage, though not main: {told}")

@@ -9,11 +9,9 @@ from itertools import combinations, pairwise
 import numpy as np
 import shapely
 
-from earshed.model.block import TOUCHING
-from earshed.model.checks.places import wall_face
 from earshed.model.finding import Finding
 from earshed.model.framing import Framing, member_faces, member_lines, members_across
-from earshed.model.geometry import Array
+from earshed.model.geometry import STAND_OFF, TOUCHING, Array
 from earshed.model.heading import heading_words
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
@@ -37,6 +35,7 @@ class Hole:
 
 
 def hole_findings(scene: Scene) -> Iterator[Finding]:
+    """Findings on cut-outs that cross an edge, a member, a box, an opening or one another."""
     holes = [*_speaker_holes(scene), *_light_holes(scene)]
     for hole in holes:
         if hole.what == "speaker":
@@ -107,10 +106,11 @@ def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
     if hole.surface.kind != "ceiling":
         return
     spot = shapely.Point(hole.center[:2])
+    below = hole.center + STAND_OFF * hole.surface.normal
     for box in scene.room.boxes:
         away = box.footprint.distance(spot)
         up_to_it = box.upper[2] >= hole.center[2] - TOUCHING
-        if up_to_it and 0 < away < hole.cut / 2 - TOUCHING:
+        if up_to_it and not box.holds(below) and away < hole.cut / 2 - TOUCHING:
             into = format_length(hole.cut / 2 - away, scene.print_units)
             yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name} by {into}")
 
@@ -162,7 +162,7 @@ def _in_opening(scene: Scene, speaker: Speaker) -> Iterator[Finding]:
     radius = (speaker.type.cutout or speaker.type.bezel or 0.0) / 2
     patches = [*scene.openings, scene.screen] if scene.screen else scene.openings
     for patch in patches:
-        face = wall_face(scene, patch)
+        face = scene.room.face(patch.wall.name)
         if face is None or face.name != speaker.surface.name:
             continue
         away = shapely.Polygon(face.to_face(patch.corners)).distance(shapely.Point(face.to_face(speaker.position)))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -11,7 +10,6 @@ from earshed.model.fixture import CanLight
 from earshed.model.framing import Framing
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
-from earshed.model.plan import RECTANGLE_WALLS
 from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.messages import Path
@@ -48,6 +46,7 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
     tape = Tape(plan, datums)
     room = build_room(file, plan, tape)
     seats = tuple(_seats(file, room, tape))
+    _refuse_names_of_faces(file, room)
     screen = _screen(file.screen, tape) if file.screen else None
     types = {name: build_type(name, kind) for name, kind in file.speaker_types.items()}
     speakers = tuple(
@@ -75,14 +74,6 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
 
 def _refuse_double_names(file: SceneFile) -> None:
     known: set[str] = set()
-    faces = {"floor", "ceiling", "slope", "front slope", "rear slope", "left slope", "right slope", *RECTANGLE_WALLS}
-    for index, entry in enumerate(file.fixtures):
-        if isinstance(entry, BoxFile) and (
-            entry.name in faces or re.fullmatch(r"(wall|ceiling plane) \d+", entry.name)
-        ):
-            raise Misfit(
-                f"a face of the room may be called {entry.name}; give the box another name", ("fixtures", index)
-            )
     lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
     named: list[tuple[str, Path]] = [
         (entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))
@@ -93,6 +84,14 @@ def _refuse_double_names(file: SceneFile) -> None:
         if name in known:
             raise Misfit(f"something else in the scene is already called {name}; names are used once", path)
         known.add(name)
+
+
+def _refuse_names_of_faces(file: SceneFile, room: Room) -> None:
+    """A box may be a face to cut in or to frame, so it cannot be called as another one is."""
+    faces = {surface.name for surface in room.surfaces} | {"ceiling", "floor"}
+    for index, entry in enumerate(file.fixtures):
+        if isinstance(entry, BoxFile) and entry.name in faces:
+            raise Misfit(f"a face of the room is called {entry.name}; give the box another name", ("fixtures", index))
 
 
 def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:

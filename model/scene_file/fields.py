@@ -89,7 +89,7 @@ def _angle(low: float, high: float) -> Any:
 
     def read(text: str) -> float:
         angle = parse_angle(text)
-        degrees = round(angle * 180 / 3.141592653589793, 9)
+        degrees = round(math.degrees(angle), 9)
         if not low < degrees <= high:
             raise ValueError(f"{text} must be more than {low:g} and at most {high:g} degrees")
         return angle
@@ -129,7 +129,7 @@ def _aiming(value: Any) -> Aiming:
         (kind, text), *_ = value.items()
         if kind in ("angled", "pivoting"):
             angle = parse_angle(_text(text, "an angle"))
-            if not 0 < angle < 1.5707:
+            if not 0 < round(math.degrees(angle), 9) < 90:
                 raise ValueError(f"{kind}: {text} must be more than 0 and less than 90 degrees")
             return Angled(angle) if kind == "angled" else Pivoting(angle)
     raise ValueError("must be fixed, {angled: ANGLE} or {pivoting: LIMIT}")

@@ -8,8 +8,8 @@ from difflib import get_close_matches
 
 import numpy as np
 
-from earshed.model.block import TOUCHING, Block
-from earshed.model.geometry import Array, frozen
+from earshed.model.block import Block
+from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.plan import Plan, Wall
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit

@@ -26,6 +26,7 @@ from earshed.model.scene_file.schema import (
     GableFile,
     HipFile,
     PlanesFile,
+    PlanPlace,
     RoomFile,
     SceneFile,
     ShedFile,
@@ -122,6 +123,8 @@ def _zone(entry: ZoneFile, path: Path, tape: Tape) -> list[Zone]:
     """A zone of the plan, and with a tray the raised part of it."""
     area: BaseGeometry
     if entry.outline is not None:
+        if any(getattr(entry, key) is not None for key in PlanPlace.model_fields):
+            raise Misfit("an outline has its own place; leave out from_left and the like", path)
         area = shapely.Polygon(np.array(entry.outline) * [1.0, -1.0])
         if not area.is_valid or area.area == 0:
             raise Misfit("its outline crosses itself or encloses nothing", (*path, "outline"))

@@ -40,6 +40,7 @@ _PLACING = ("at", "wall", "height", "faces", *ON_A_WALL)
 
 
 def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
+    """The speaker type that a table of keys describes."""
     coverage = Coverage(entry.coverage.angle, entry.coverage.band) if entry.coverage else None
     size = Size(entry.size.width, entry.size.height, entry.size.depth) if entry.size else TYPICAL_CABINET
     return SpeakerType(
@@ -113,15 +114,11 @@ def _mounted(
             place, where = (entry.at, (*path, "at")) if entry.at is not None else (entry, path)
             along = tape.along(place, wall, where)
             spot = np.append(wall.start + along * wall.along, _needed(entry, "height", kind.mount, path))
-            return spot, np.append(wall.inward, 0.0), _wall_face(room, wall.name)
+            return spot, np.append(wall.inward, 0.0), room.face(wall.name)
     spot = np.append(
         tape.point(_needed(entry, "at", kind.mount, path), (*path, "at")), _needed(entry, "height", kind.mount, path)
     )
     return spot, _facing(_needed(entry, "faces", kind.mount, path), spot, seats, (*path, "faces")), None
-
-
-def _wall_face(room: Room, name: str) -> Surface | None:
-    return next((surface for surface in room.surfaces if surface.name == name), None)
 
 
 def _needed(entry: SpeakerFile, key: str, mount: Mount, path: Path) -> Any:

@@ -63,6 +63,8 @@ def command(
     seats = [seat.name for seat in room.seats]
     if view not in (*VIEWS, *seats):
         raise OutputError(f"there is no view from {view}; choose {', '.join([*VIEWS, *seats])}")
+    if heat and not room.judged:
+        raise OutputError(f"{scene} has no speakers to map; draw it without --heat, or add some under speakers:")
     if heat and view in seats:
         raise OutputError("from a seat the heat map is seen edge on; choose another view for --heat")
     path = out or Path(f"{stem_of(scene, scheme)}-{file_name(view)}.png")

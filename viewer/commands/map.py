@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -12,7 +13,7 @@ import click
 from earshed.model.checks.run import find_all
 from earshed.model.coverage_map import CoverageMap, map_coverage
 from earshed.model.finding import Finding
-from earshed.model.pairs import best_pairs, seat_pairs
+from earshed.model.pairs import best_of_seats, seat_pairs
 from earshed.model.scene import Scene
 from earshed.viewer.data_files import seats_csv, write_arrays
 from earshed.viewer.documents import finding_documents
@@ -74,7 +75,8 @@ def command(
             mine = [pair for pair in mapped if pair.speaker is speaker]
             write_bytes(path, speaker_page(sheet, speaker, angles, mine, cover.speaker_shares[speaker.name]))
             progress.update(1)
-        counted = [pair for seat in room.seats for pair in best_pairs([p for p in mapped if p.seat is seat])]
+            gc.collect()  # a page is a web of cycles, hundreds of MB on a fine plane
+        counted = best_of_seats(mapped)
         write_bytes(folder / "set.png", set_page(sheet, speakers, cover.of_set, counted, cover.set_shares))
         progress.update(1)
 

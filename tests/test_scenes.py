@@ -1,0 +1,240 @@
+"""The shipped scenes: each reads under every scheme, teaches what its first lines say, and gives pinned figures.
+
+Tape measures are read here by a few lines of our own and worked in inches with plain arithmetic.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import math
+import re
+import shlex
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from earshed.viewer.cli import COMMANDS, run
+
+ROOT = Path(__file__).resolve().parent.parent
+SCENES = sorted((ROOT / "scenes").glob("*.yaml"))
+METRES_PER_INCH = 0.0254
+"""Exact: the agreement of 1959."""
+
+Vector = tuple[float, float, float]
+
+
+def contents(scene: Path) -> dict[str, Any]:
+    """A scene file as bare YAML, every scalar as text."""
+    return yaml.load(scene.read_text(encoding="utf-8"), yaml.BaseLoader)
+
+
+CASES = [(scene, scheme) for scene in SCENES for scheme in ("base", *contents(scene)["schemes"])]
+IDS = [f"{scene.stem}-{scheme}" for scene, scheme in CASES]
+
+
+@cache
+def checked(scene: Path, scheme: str) -> dict[str, Any]:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        run(["check", str(scene), "--json", "--scheme", scheme])
+    return json.loads(out.getvalue())
+
+
+def overhead(scene: Path, document: dict[str, Any]) -> list[str]:
+    types = contents(scene)["speaker_types"]
+    return [s["name"] for s in document["speakers"] if types[s["type"]]["mount"] == "in-ceiling"]
+
+
+def main_seats(document: dict[str, Any]) -> set[str]:
+    return {seat["name"] for seat in document["seats"] if seat["main"]}
+
+
+def pair(document: dict[str, Any], speaker: str, seat: str) -> dict[str, Any]:
+    return next(p for p in document["pairs"] if (p["speaker"], p["seat"]) == (speaker, seat))
+
+
+# --- what each scene is for
+
+
+def test_the_package_ships_them() -> None:
+    shipped = {item.name for item in files("earshed.scenes").iterdir() if item.name.endswith(".yaml")}
+    assert {scene.name for scene in SCENES} == shipped
+    assert len(SCENES) >= 2
+
+
+@pytest.mark.parametrize(("scene", "scheme"), CASES, ids=IDS)
+def test_reads_and_can_be_built(scene: Path, scheme: str) -> None:
+    document = checked(scene, scheme)
+    assert document["scheme"] == (None if scheme == "base" else scheme)
+    assert [finding for finding in document["findings"] if finding["severity"] == "error"] == []
+    assert document["room"]["watertight"]
+    assert main_seats(document)
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
+def test_as_found_a_flush_speaker_misses_a_main_seat(scene: Path) -> None:
+    document = checked(scene, "as found")
+    flush = [s["name"] for s in document["speakers"] if s["axis"] == s["normal"]]
+    missed = {
+        p["speaker"] for p in document["pairs"] if p["verdict"] == "outside" and p["seat"] in main_seats(document)
+    }
+    assert missed & set(flush) & set(overhead(scene, document))
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
+def test_as_proposed_every_overhead_speaker_covers_every_main_seat(scene: Path) -> None:
+    document = checked(scene, "proposed")
+    main, above = main_seats(document), overhead(scene, document)
+    assert above
+    verdicts = {(p["speaker"], p["seat"]): p["verdict"] for p in document["pairs"] if p["seat"] in main}
+    assert {verdict for (speaker, _), verdict in verdicts.items() if speaker in above} == {"covered"}
+    assert "outside" not in verdicts.values()
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
+def test_the_first_lines_say_what_it_teaches(scene: Path) -> None:
+    lines = scene.read_text(encoding="utf-8").splitlines()
+    opening = [line.lstrip("# ") for line in lines[: next(i for i, line in enumerate(lines) if line[:1] != "#")]]
+    assert "teaches" in " ".join(opening)
+    commands = [shlex.split(line) for line in opening if line.startswith("earshed ")]
+    assert commands
+    for _, command, name, *options in commands:
+        assert command in COMMANDS
+        assert name == scene.name
+        assert options[options.index("--scheme") + 1] in contents(scene)["schemes"]
+
+
+# --- the figures
+
+
+def inches(tape: str) -> float:
+    found = re.fullmatch(r"(?:(\d+)')?\s*(?:([\d.]+)?-?(\d+/\d+)?(?:\"|in))?|0", tape)
+    assert found, tape
+    feet, whole, part = found.groups(default="0")
+    return 12 * float(feet) + float(whole) + float(Fraction(part))
+
+
+@pytest.mark.parametrize(
+    ("tape", "length"), [("15' 10\"", 190), ("1'", 12), ("7-1/2in", 7.5), ("18in", 18), ("0", 0), ("3' 6-1/4\"", 42.25)]
+)
+def test_our_own_reading_of_a_tape(tape: str, length: float) -> None:
+    assert inches(tape) == length
+
+
+def by_name(things: list[dict[str, Any]], name: str) -> dict[str, Any]:
+    return next(thing for thing in things if thing["name"] == name)
+
+
+def ear(text: dict[str, Any], name: str) -> Vector:
+    seat = by_name(text["seats"], name)
+    return inches(seat["at"]["from_left"]), -inches(seat["at"]["from_front"]), inches(seat["ear_height"])
+
+
+def spot(text: dict[str, Any], name: str, scheme: str) -> tuple[float, float]:
+    changed = (text["schemes"][scheme].get("speakers", {}) if scheme != "base" else {}).get(name, {})
+    at = changed.get("at", by_name(text["speakers"], name)["at"])
+    return inches(at["from_left"]), -inches(at["from_front"])
+
+
+def off_axis(place: Vector, axis: Vector, point: Vector) -> float:
+    way = [b - a for a, b in zip(place, point, strict=True)]
+    along = sum(a * b for a, b in zip(axis, way, strict=True)) / math.hypot(*axis)
+    return math.degrees(math.acos(along / math.hypot(*way)))
+
+
+def best_lean(place: Vector, normal: Vector, angle: float, ears: list[Vector]) -> Vector:
+    """Of 36000 headings at `angle` degrees from a normal that has no y part, the one best for the worst ear."""
+    size = math.hypot(*normal)
+    nx, _, nz = (part / size for part in normal)
+    lean, best = math.radians(angle), (math.inf, normal)
+    for step in range(36000):
+        turn = math.radians(step / 100)
+        along, aside = math.cos(turn) * math.sin(lean), math.sin(turn) * math.sin(lean)
+        axis = (math.cos(lean) * nx - aside * nz, along, math.cos(lean) * nz + aside * nx)
+        best = min(best, (max(off_axis(place, axis, point) for point in ears), axis))
+    return best[1]
+
+
+def under_the_gable(text: dict[str, Any], x: float) -> tuple[float, Vector]:
+    """Height of the gable over x, and the direction square to it into the room."""
+    ceiling = text["room"]["ceiling"]
+    ridge, peak, low, far = (inches(ceiling[key]) for key in ("ridge_at", "peak", "low", "far_low"))
+    width = inches(text["room"]["width"])
+    slope = (peak - low) / ridge if x < ridge else (far - peak) / (width - ridge)
+    return peak + slope * (x - ridge), (slope, 0.0, -1.0)
+
+
+def under_the_soffit(text: dict[str, Any], x: float) -> tuple[float, Vector]:
+    """Height of the flat ceiling over x, or of the soffit along the left wall."""
+    soffit = by_name(text["fixtures"], "duct soffit")
+    below = inches(soffit["from_left"]) <= x <= inches(soffit["from_left"]) + inches(soffit["width"])
+    return inches(soffit["bottom"] if below else text["room"]["ceiling"]["height"]), (0.0, 0.0, -1.0)
+
+
+PINNED = [
+    ("bonus-room", "base", "upper front left", "sofa left", 55.8),
+    ("bonus-room", "as found", "upper front left", "sofa left", 55.8),
+    ("bonus-room", "proposed", "upper front left", "sofa left", 30.8),
+    ("basement", "base", "upper front left", "recliner 1", 59.8),
+    ("basement", "as found", "upper front left", "recliner 1", 59.8),
+    ("basement", "proposed", "upper front left", "recliner 1", 26.5),
+]
+"""Degrees, to a tenth, as the tables print them."""
+
+
+@pytest.mark.parametrize(("stem", "scheme", "speaker", "seat", "degrees"), PINNED)
+def test_pinned_angles(stem: str, scheme: str, speaker: str, seat: str, degrees: float) -> None:
+    scene = ROOT / "scenes" / f"{stem}.yaml"
+    text, document = contents(scene), checked(scene, scheme)
+    x, y = spot(text, speaker, scheme)
+    height, normal = (under_the_gable if stem == "bonus-room" else under_the_soffit)(text, x)
+    kind = text["speaker_types"][by_name(document["speakers"], speaker)["type"]]
+    axis = normal
+    if kind["aiming"] != "fixed":
+        ears = [ear(text, name) for name in (s["name"] for s in document["seats"] if s["main"])]
+        axis = best_lean((x, y, height), normal, float(kind["aiming"]["angled"].removesuffix("deg")), ears)
+    worked = off_axis((x, y, height), axis, ear(text, seat))
+    found = pair(document, speaker, seat)["off_axis_deg"]
+    assert found == pytest.approx(worked, abs=1e-9 if axis == normal else 0.02)
+    assert found == pytest.approx(degrees, abs=0.05)
+
+
+def test_every_scene_and_scheme_is_pinned() -> None:
+    assert {(stem, scheme) for stem, scheme, *_ in PINNED} == {(scene.stem, scheme) for scene, scheme in CASES}
+
+
+def test_the_bonus_room_is_a_prism_on_its_gable_end() -> None:
+    """Volume = end area by length, less what stands in it; slopes by Pythagoras."""
+    scene = ROOT / "scenes" / "bonus-room.yaml"
+    text, room = contents(scene), checked(scene, "base")["room"]
+    ceiling, width, length = text["room"]["ceiling"], inches(text["room"]["width"]), inches(text["room"]["length"])
+    ridge, peak, low, far = (inches(ceiling[key]) for key in ("ridge_at", "peak", "low", "far_low"))
+    end = ridge * (low + peak) / 2 + (width - ridge) * (peak + far) / 2
+    boxes = sum(math.prod(inches(b[k]) for k in ("width", "length", "height")) for b in standing(text))
+    slopes = math.hypot(ridge, peak - low) + math.hypot(width - ridge, peak - far)
+    assert room["volume_m3"] == pytest.approx((end * length - boxes) * METRES_PER_INCH**3, rel=1e-6)
+    assert room["floor_area_m2"] == pytest.approx(width * length * METRES_PER_INCH**2, rel=1e-12)
+    assert room["ceiling_area_m2"] == pytest.approx(slopes * length * METRES_PER_INCH**2, rel=1e-9)
+
+
+def test_the_basement_is_a_box_less_boxes() -> None:
+    scene = ROOT / "scenes" / "basement.yaml"
+    text, room = contents(scene), checked(scene, "base")["room"]
+    width, length = inches(text["room"]["width"]), inches(text["room"]["length"])
+    whole = width * length * inches(text["room"]["ceiling"]["height"])
+    boxes = sum(math.prod(inches(b[k]) for k in ("width", "length", "height")) for b in standing(text))
+    assert room["volume_m3"] == pytest.approx((whole - boxes) * METRES_PER_INCH**3, rel=1e-6)
+    assert room["floor_area_m2"] == pytest.approx(width * length * METRES_PER_INCH**2, rel=1e-12)
+    assert room["ceiling_area_m2"] == pytest.approx(width * length * METRES_PER_INCH**2, rel=1e-9)
+
+
+def standing(text: dict[str, Any]) -> list[dict[str, Any]]:
+    """The boxes of a room in which none overlaps another or a wall."""
+    return [fixture for fixture in text["fixtures"] if fixture["kind"] == "box"]
