@@ -95,6 +95,12 @@ def test_zones_join_watertight_and_their_volumes_add(room):
     assert sum(face.area for face in room.surfaces) == pytest.approx(_mesh_area(room), rel=1e-6)
 
 
+@given(room=zoned())
+def test_zones_become_one_body(room):
+    """No wall is left standing where zones meet."""
+    assert len(room._solid().decompose()) == 1
+
+
 def _mesh_area(room: Room) -> float:
     a, b, c = np.moveaxis(room.shell.corners, 1, 0)
     return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)

@@ -53,7 +53,7 @@ def take(shot: Shot) -> bytes:
     sheet.paste(_render(shot, view, (width, height)))
     size = f"{format_length(scene.room.plan.width, units)} by {format_length(scene.room.plan.length, units)}"
     under = f"{scheme_words(scene)} · {size} · seen from {shortened(view.words, 60)} · {_shows(shot)}"
-    sheet.heading(shortened(scene.title, 64), shortened(under, 170))
+    sheet.heading(shortened(scene.title, 64), shortened(under, 240))
     sheet.key()
     sheet.labels(_labels(shot, view, (width, height), sheet.top))
     scale = "in perspective, not to scale"

@@ -336,3 +336,4 @@ class SceneFile(Part):
     speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
     speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     listening_plane: ListeningPlaneFile | None = None
+    schemes: None = None  # laid over the rest before it is read; named here for the list of keys
