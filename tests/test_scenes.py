@@ -149,17 +149,37 @@ def off_axis(place: Vector, axis: Vector, point: Vector) -> float:
     return math.degrees(math.acos(along / math.hypot(*way)))
 
 
+def cross(a: Vector, b: Vector) -> Vector:
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+def scaled(a: Vector) -> Vector:
+    size = math.hypot(*a)
+    return a[0] / size, a[1] / size, a[2] / size
+
+
 def best_lean(place: Vector, normal: Vector, angle: float, ears: list[Vector]) -> Vector:
-    """Of 36000 headings at `angle` degrees from a normal that has no y part, the one best for the worst ear."""
-    size = math.hypot(*normal)
-    nx, _, nz = (part / size for part in normal)
+    """Of 36000 headings at `angle` degrees from a normal, the one best for the worst ear.
+
+    That is the best of a pivoting type too, where the seats lie beyond its limit, as they do in these rooms.
+    """
+    normal = scaled(normal)
+    along = scaled(cross(normal, (1.0, 0.0, 0.0)))
+    aside = cross(normal, along)
     lean, best = math.radians(angle), (math.inf, normal)
     for step in range(36000):
         turn = math.radians(step / 100)
-        along, aside = math.cos(turn) * math.sin(lean), math.sin(turn) * math.sin(lean)
-        axis = (math.cos(lean) * nx - aside * nz, along, math.cos(lean) * nz + aside * nx)
-        best = min(best, (max(off_axis(place, axis, point) for point in ears), axis))
+        parts = (math.cos(lean), math.sin(lean) * math.cos(turn), math.sin(lean) * math.sin(turn))
+        x, y, z = (sum(p * v[i] for p, v in zip(parts, (normal, along, aside), strict=True)) for i in range(3))
+        best = min(best, (max(off_axis(place, (x, y, z), point) for point in ears), (x, y, z)))
     return best[1]
+
+
+def under_the_shed(text: dict[str, Any], y: float) -> tuple[float, Vector]:
+    """Height of the shed over y, the floor plan's own length being its outline's, and the direction square to it."""
+    low, high = inches(text["room"]["ceiling"]["low"]), inches(text["room"]["ceiling"]["high"])
+    slope = (high - low) / max(inches(corner[1]) for corner in text["room"]["outline"])
+    return low - slope * y, (0.0, -slope, -1.0)
 
 
 def under_the_gable(text: dict[str, Any], x: float) -> tuple[float, Vector]:
@@ -185,6 +205,9 @@ PINNED = [
     ("basement", "base", "upper front left", "recliner 1", 59.8),
     ("basement", "as found", "upper front left", "recliner 1", 59.8),
     ("basement", "proposed", "upper front left", "recliner 1", 26.5),
+    ("barn", "base", "upper right", "front left", 52.2),
+    ("barn", "as found", "upper right", "front left", 52.2),
+    ("barn", "proposed", "upper right", "front left", 22.2),
 ]
 """Degrees, to a tenth, as the tables print them."""
 
@@ -194,12 +217,18 @@ def test_pinned_angles(stem: str, scheme: str, speaker: str, seat: str, degrees:
     scene = ROOT / "scenes" / f"{stem}.yaml"
     text, document = contents(scene), checked(scene, scheme)
     x, y = spot(text, speaker, scheme)
-    height, normal = (under_the_gable if stem == "bonus-room" else under_the_soffit)(text, x)
+    overhead_at = {
+        "bonus-room": lambda: under_the_gable(text, x),
+        "basement": lambda: under_the_soffit(text, x),
+        "barn": lambda: under_the_shed(text, y),
+    }
+    height, normal = overhead_at[stem]()
     kind = text["speaker_types"][by_name(document["speakers"], speaker)["type"]]
     axis = normal
     if kind["aiming"] != "fixed":
         ears = [ear(text, name) for name in (s["name"] for s in document["seats"] if s["main"])]
-        axis = best_lean((x, y, height), normal, float(kind["aiming"]["angled"].removesuffix("deg")), ears)
+        (angle,) = kind["aiming"].values()
+        axis = best_lean((x, y, height), normal, float(angle.removesuffix("deg")), ears)
     worked = off_axis((x, y, height), axis, ear(text, seat))
     found = pair(document, speaker, seat)["off_axis_deg"]
     assert found == pytest.approx(worked, abs=1e-9 if axis == normal else 0.02)
@@ -233,6 +262,22 @@ def test_the_basement_is_a_box_less_boxes() -> None:
     assert room["volume_m3"] == pytest.approx((whole - boxes) * METRES_PER_INCH**3, rel=1e-6)
     assert room["floor_area_m2"] == pytest.approx(width * length * METRES_PER_INCH**2, rel=1e-12)
     assert room["ceiling_area_m2"] == pytest.approx(width * length * METRES_PER_INCH**2, rel=1e-9)
+
+
+def test_the_barn_is_a_prism_on_its_side() -> None:
+    """Two rectangles of floor under one slope: each part's volume is its floor by the height over its middle."""
+    scene = ROOT / "scenes" / "barn.yaml"
+    text, room = contents(scene), checked(scene, "base")["room"]
+    front = (220, 210, 105)  # width, length and middle from the front, inches, of the wide part
+    rear = (146, 80, 250)
+    air = sum(width * length * under_the_shed(text, -middle)[0] for width, length, middle in (front, rear))
+    boxes = sum(math.prod(inches(b[k]) for k in ("width", "length", "height")) for b in standing(text))
+    riser = math.prod(inches(text["risers"][0][k]) for k in ("width", "length", "height"))
+    floor = sum(width * length for width, length, _ in (front, rear))
+    assert room["volume_m3"] == pytest.approx((air - boxes - riser) * METRES_PER_INCH**3, rel=1e-6)
+    assert room["floor_area_m2"] == pytest.approx(floor * METRES_PER_INCH**2, rel=1e-12)
+    slope = math.hypot(*under_the_shed(text, 0.0)[1][1:])
+    assert room["ceiling_area_m2"] == pytest.approx(floor * slope * METRES_PER_INCH**2, rel=1e-9)
 
 
 def standing(text: dict[str, Any]) -> list[dict[str, Any]]:
