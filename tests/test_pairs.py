@@ -201,21 +201,21 @@ def test_a_box_blocks_what_runs_through_it_and_nothing_that_only_touches(start, 
 @pytest.mark.parametrize(
     ("start", "end", "free"),
     [
-        pytest.param([1, -5, 1], [4, -1, 1], False, id="through the re-entrant wall"),
+        pytest.param([1, -5, 1], [4, -1, 1], "a wall", id="through the re-entrant wall"),
         pytest.param([1, -2.5, 1], [4, -0.9, 2], True, id="past its corner"),
         pytest.param([1, -3, 1], [3, -1, 1], True, id="touching its corner"),
         pytest.param([1, -3, 1], [3, -1, 2.6], True, id="touching its corner on the way up"),
-        pytest.param([1, -3.01, 1], [3, -1.01, 1], False, id="a centimetre inside it"),
+        pytest.param([1, -3.01, 1], [3, -1.01, 1], "a wall", id="a centimetre inside it"),
         pytest.param([2, -5, 1], [2, -1, 1], True, id="along the wall and on"),
         pytest.param([0, -5, 0], [0, -1, 2.6], True, id="in the left wall, from floor to ceiling"),
         pytest.param([1, -5, 1], [1, -5, 2.6], True, id="straight up to the ceiling"),
-        pytest.param([1, -5, 1], [1, -5, 2.7], False, id="through the ceiling"),
+        pytest.param([1, -5, 1], [1, -5, 2.7], "the ceiling", id="through the ceiling"),
     ],
 )
 def test_a_re_entrant_wall_blocks_and_its_faces_are_free(start, end, free):
     start, end = np.array(start, dtype=float), np.array(end, dtype=float)
     for one, other in ((start, end), (end, start)):
-        assert obstacle_between(one, other, l_shaped()) == (None if free else "a wall")
+        assert obstacle_between(one, other, l_shaped()) == (None if free is True else free)
 
 
 @given(st.tuples(*[st.floats(0.001, 0.999)] * 3), st.tuples(*[st.floats(0.001, 0.999)] * 3))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import gc
+import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -70,12 +72,12 @@ def command(
     write_whole(folder / "coverage.npz", lambda file: write_arrays(file, cover))
     write_bytes(folder / "seats.csv", seats_csv(mapped))
     sheet = MapSheet(room, plane, size, printed_date(on))
-    with _progress(len(files) - 2, quiet=as_json) as progress:
+    with _collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
         for path, speaker, angles in zip(pictures, speakers, cover.angles, strict=True):
             mine = [pair for pair in mapped if pair.speaker is speaker]
             write_bytes(path, speaker_page(sheet, speaker, angles, mine, cover.speaker_shares[speaker.name]))
             progress.update(1)
-            gc.collect()  # a page is a web of cycles, hundreds of MB on a fine plane
+            _free_pages()
         counted = best_of_seats(mapped)
         write_bytes(folder / "set.png", set_page(sheet, speakers, cover.of_set, counted, cover.set_shares))
         progress.update(1)
@@ -86,6 +88,29 @@ def command(
     else:
         print_map(files, cover, findings)
     end(findings)
+
+
+@contextmanager
+def _collecting_by_hand() -> Iterator[None]:
+    """Keeps the garbage collector still between pages: a Ctrl-C that falls into one of its finalizers is lost."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
+
+
+def _free_pages() -> None:
+    """Frees finished pages: each is a web of cycles, hundreds of MB on a fine plane. A Ctrl-C waits meanwhile."""
+    mask = getattr(signal, "pthread_sigmask", None)
+    if mask is None:
+        gc.collect()
+        return
+    mask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        gc.collect()
+    finally:
+        mask(signal.SIG_UNBLOCK, {signal.SIGINT})
 
 
 def _progress(length: int, *, quiet: bool) -> Any:
