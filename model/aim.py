@@ -2,7 +2,7 @@
 
 Over axes on the sphere, the smallest cosine among listeners has its best value where it is stationary: at one
 listener's direction, midway between two, equally far from three, or on the rim of what the type can reach, at the
-peak of one listener's cosine or where two cross. All of those are tried, so the result is exact, not a search.
+peak of one listener's cosine or where two cross. All of those are tried, so the worst angle is exact, not searched.
 """
 
 from __future__ import annotations

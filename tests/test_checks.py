@@ -38,6 +38,11 @@ def findings(**sections):
     return find_all(made, seat_pairs(made))
 
 
+def of_scene(text):
+    made = scene_from_tree(parse_tree(text, "framed.yaml"))
+    return find_all(made, seat_pairs(made))
+
+
 def test_nothing_is_wrong_with_the_plain_room():
     assert findings() == []
 
@@ -241,6 +246,37 @@ def test_only_main_seats_and_the_best_of_a_channel_are_asked():
     assert [f.rule for f in findings(speakers=hang((2, 3), (3.8, 3)))] == ["seat-outside-coverage"]
     (shared,) = findings(speakers=hang((1.9, 3), (0.2, 3), channel="U+090"))
     assert (shared.severity, shared.rule) == ("note", "shared-channel")
+
+
+FRAMED = """format: 1
+title: Framed
+print_units: mm
+room: {{width: 5m, length: 6m, ceiling: {{shape: shed, low: 2.4m, high: 4m, rises: right}}}}
+fixtures: [{{name: duct, kind: box, from_left: 0, from_front: 0, bottom: 2m, width: 1m, length: 6m, height: 1m}}]
+framing:
+  - {{name: rafters, surface: {face}, member: 40mm x 200mm, spacing: 400mm,
+     direction: side-to-side, first_center: 200mm}}
+speaker_types: {{flush: {{mount: in-ceiling, aiming: fixed, coverage: 90, cutout: {cut}mm}}}}
+speakers: [{{name: one, type: flush, at: {{from_left: {left}m, from_front: {front}mm}}}}]
+"""
+
+
+@pytest.mark.parametrize(("face", "left"), [("ceiling", 3), ("duct", 0.5)])
+@pytest.mark.parametrize("off", [-181, -179, -90, 0, 90, 179, 181])
+def test_a_hole_is_clear_of_the_members_within_the_travel_of_its_bay(face: str, left: float, off: int) -> None:
+    """Members 40 mm thick every 400 mm leave 360 mm; a hole of 200 mm has (360 - 200) / 2 = 80 mm each way."""
+    text = FRAMED.format(face=face, cut=200, left=left, front=2400 + off)
+    found = [f for f in of_scene(text) if f.rule == "crosses-member"]
+    assert bool(found) == (abs(off) > 80)
+    for finding in found:
+        assert finding.severity == "error"
+        assert f"by {abs(off) - 80} mm" in finding.message
+        assert f"slide it {abs(off) - 80} mm towards {'rear' if off < 0 else 'front'} to clear" in finding.message
+
+
+def test_a_hole_wider_than_every_bay_is_told_so() -> None:
+    (found,) = [f for f in of_scene(FRAMED.format(face="ceiling", cut=380, left=3, front=2400)) if "member" in f.rule]
+    assert "no bay between them is wide enough" in found.message
 
 
 def test_a_subwoofer_has_no_verdict_but_must_be_in_the_room():

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from earshed.model.finding import Finding
-from earshed.model.framing import Framing, member_faces, member_lines, members_across
+from earshed.model.framing import Framing, member_lines, members_across
 from earshed.model.geometry import STAND_OFF, TOUCHING, Array
 from earshed.model.heading import heading_words
 from earshed.model.scene import Scene
@@ -88,17 +88,15 @@ def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
     """A cut-out must lie between the members behind its face; says how far it would have to slide."""
     spot = shapely.Point(hole.surface.to_face(hole.center))
     for framing in scene.framing:
-        if hole.surface not in framing.surfaces:
+        if hole.surface.name not in [surface.name for surface in framing.surfaces]:
             continue
-        for member in member_faces(framing, hole.surface):
-            strip = shapely.Polygon(hole.surface.to_face(member))
-            room = strip.distance(spot)
-            if room >= hole.cut / 2 - TOUCHING:
-                continue
-            into = format_length(hole.cut / 2 - room, scene.print_units)
-            text = f"its cut-out runs into one of the {framing.name} by {into}{_slide(scene, framing, hole)}"
+        lines = hole.surface.to_face(member_lines(framing, hole.surface))
+        away = min((shapely.LineString(line).distance(spot) for line in lines), default=np.inf)
+        into = (hole.cut + framing.thickness) / 2 - away
+        if into > TOUCHING:
+            by = format_length(into, scene.print_units)
+            text = f"its cut-out runs into one of the {framing.name} by {by}{_slide(scene, framing, hole)}"
             yield Finding("error", "crosses-member", hole.owner, text)
-            return
 
 
 def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
