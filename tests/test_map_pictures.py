@@ -294,7 +294,9 @@ def assert_words_stand_clear(scene: Path, *options: object) -> None:
     finish: Callable[..., bytes] = map_page._finish
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(map_page, "_finish", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
-        assert printed("map", scene, "--speaker", "upper front left", "--size", "700x500", *options)[0] == 0
+        document = json.loads(printed("check", scene, "--json")[1])
+        one = next(pair["speaker"] for pair in reversed(document["pairs"]))
+        assert printed("map", scene, "--speaker", one, "--size", "700x500", *options)[0] == 0
     assert len(seen) == 2
     for figure in seen:
         renderer = FigureCanvasAgg(figure).get_renderer()
