@@ -13,7 +13,6 @@ import click
 from earshed.model.finding import Finding
 from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import Speaker
 from earshed.viewer.cli import FORMAT
 from earshed.viewer.output import OutputError, ReaderGone, file_name
@@ -64,11 +63,6 @@ def picture_options(command: F) -> F:
     ):
         command = option(command)
     return command
-
-
-def load(path: Path, scheme: str | None) -> Scene:
-    """The scene in a file. Raises SceneError."""
-    return read_scene(path, scheme)
 
 
 def chosen_speakers(scene: Scene, names: Sequence[str], path: Path) -> list[Speaker]:

@@ -8,8 +8,9 @@ import click
 
 from earshed.model.checks.run import find_all
 from earshed.model.pairs import seat_pairs
+from earshed.model.scene_file.read import read_scene
 from earshed.viewer.documents import check_document
-from earshed.viewer.session import SceneCommand, end, load, print_json, scene_options
+from earshed.viewer.session import SceneCommand, end, print_json, scene_options
 from earshed.viewer.tables import print_check
 
 
@@ -20,7 +21,7 @@ def command(scene: Path, scheme: str | None, as_json: bool) -> None:
 
     Ends with 1 where something cannot be built, 2 where the scene cannot be read.
     """
-    room = load(scene, scheme)
+    room = read_scene(scene, scheme)
     pairs = seat_pairs(room)
     findings = find_all(room, pairs)
     if as_json:

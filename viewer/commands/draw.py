@@ -10,6 +10,7 @@ import click
 from earshed.model.checks.run import find_all
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene import Scene
+from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import Speaker
 from earshed.viewer.camera import VIEWS
 from earshed.viewer.documents import finding_documents
@@ -21,7 +22,6 @@ from earshed.viewer.session import (
     SceneCommand,
     chosen_speakers,
     end,
-    load,
     picture_options,
     print_json,
     printed_date,
@@ -59,7 +59,7 @@ def command(
 
     The cones run to the coverage limit and stop at the room's surfaces. Name speakers to see theirs instead.
     """
-    room = load(scene, scheme)
+    room = read_scene(scene, scheme)
     seats = [seat.name for seat in room.seats]
     if view not in (*VIEWS, *seats):
         raise OutputError(f"there is no view from {view}; choose {', '.join([*VIEWS, *seats])}")

@@ -17,6 +17,7 @@ from earshed.model.coverage_map import CoverageMap, map_coverage
 from earshed.model.finding import Finding
 from earshed.model.pairs import best_of_seats, seat_pairs
 from earshed.model.scene import Scene
+from earshed.model.scene_file.read import read_scene
 from earshed.viewer.data_files import seats_csv, write_arrays
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.map_axes import MapSheet
@@ -27,7 +28,6 @@ from earshed.viewer.session import (
     SceneCommand,
     chosen_speakers,
     end,
-    load,
     picture_options,
     print_json,
     printed_date,
@@ -56,7 +56,7 @@ def command(
     Writes a picture per speaker and one for the set, coverage.npz (the maps as arrays) and seats.csv (the exact
     figures seat by seat).
     """
-    room = load(scene, scheme)
+    room = read_scene(scene, scheme)
     speakers = chosen_speakers(room, names, scene)
     folder = out or Path(f"{stem_of(scene, scheme)}-map")
     stems = file_names([speaker.name for speaker in speakers])
