@@ -11,10 +11,15 @@ import sys
 
 from earshed.viewer.output import OutputError
 
-_PROBE = (
-    "import pyvista as pv; p = pv.Plotter(off_screen=True, window_size=(16, 16)); "
-    "p.add_mesh(pv.Cube()); p.screenshot(None); p.close()"
-)
+_PROBE = """
+import vtkmodules.vtkRenderingOpenGL2
+from vtkmodules.vtkRenderingCore import vtkRenderWindow
+window = vtkRenderWindow()
+window.SetOffScreenRendering(1)
+window.SetSize(16, 16)
+window.Render()
+"""
+"""What the child draws: as little of VTK as makes it look for OpenGL."""
 HELP = (
     "this machine has no OpenGL library to draw with; on Debian or Ubuntu: sudo apt-get install libosmesa6 libegl1 "
     "libgl1 libxrender1; on Fedora: sudo dnf install mesa-libEGL mesa-libGL libXrender. Numbers and flat maps "
