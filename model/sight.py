@@ -57,13 +57,8 @@ def way_to_block(start: Array, end: Array, block: Block) -> float | None:
     return float(enter) if (leave - enter) * np.linalg.norm(step) > TOUCHING else None
 
 
-def crosses_shell(start: Array, end: Array, room: Room) -> bool:
-    """Whether the segment between two points (3,) goes through the shell, not merely along it."""
-    return shell_between(start, end, room) is not None
-
-
 def shell_between(start: Array, end: Array, room: Room) -> str | None:
-    """What of the shell the segment between two points (3,) goes through, in words; None where it stays inside.
+    """What of the shell the segment between two points (3,) goes through, not merely along; None where it stays inside.
 
     A ceiling is the lowest of its planes, so within one zone it is never crossed between two points both under it.
     """

@@ -15,10 +15,15 @@ from earshed.model.ceiling import flat, gable
 from earshed.model.geometry import frozen
 from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
-from earshed.model.sight import crosses_shell, obstacle_between, ray_distances, way_to_block
+from earshed.model.sight import obstacle_between, ray_distances, shell_between, way_to_block
 from tests.rooms import metres, outlines, rooms, spot_inside
 
 CRATE = Block("crate", frozen([1.0, -3.0, 0.5]), frozen([2.0, -2.0, 1.5]))
+
+
+def crosses_shell(start, end, room):
+    """Whether the way between two points goes through a wall, the ceiling or the floor."""
+    return shell_between(start, end, room) is not None
 
 
 def crosses(start, end, block):

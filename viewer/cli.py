@@ -6,7 +6,6 @@ Exit codes: 0 fine, 1 findings of severity error, 2 unusable input or output, 13
 from __future__ import annotations
 
 import importlib
-import json
 import os
 import sys
 from collections.abc import Sequence
@@ -14,10 +13,7 @@ from collections.abc import Sequence
 import click
 
 from earshed.viewer import gl
-from earshed.viewer.output import ReaderGone
-
-FORMAT = 1
-"""Of what --json prints."""
+from earshed.viewer.output import ReaderGone, print_json_error
 
 COMMANDS = {
     "check": "Tables and findings: what each seat gets, and what cannot be built.",
@@ -91,8 +87,7 @@ def _ending(words: list[str]) -> int:
         code = problem.exit_code
         if "--json" in words:
             scene = next((word for word in words[1:] if not word.startswith("-")), "")
-            error = {"message": problem.format_message(), "file": scene, "line": 1, "column": 1}
-            click.echo(json.dumps({"format": FORMAT, "error": error}))
+            print_json_error(problem.format_message(), scene)
         else:
             problem.show()
     except (KeyboardInterrupt, click.Abort):

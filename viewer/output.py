@@ -1,12 +1,18 @@
-"""Files that come out whole or not at all."""
+"""What comes out: one JSON document, and files that are whole or not there at all."""
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
+
+import click
+
+FORMAT = 1
+"""Of what --json prints."""
 
 
 class OutputError(Exception):
@@ -15,6 +21,16 @@ class OutputError(Exception):
 
 class ReaderGone(Exception):
     """Nobody reads what is printed any more, as with `| head`."""
+
+
+def print_json(document: dict[str, Any]) -> None:
+    """One JSON document on stdout, of plain doubles. Raises ValueError for a number that is not finite."""
+    click.echo(json.dumps({"format": FORMAT, **document}, allow_nan=False, indent=1))
+
+
+def print_json_error(message: str, file: str, line: int = 1, column: int = 1) -> None:
+    """The JSON document of what could not be done; without a place of its own it stands at the start of its file."""
+    print_json({"error": {"message": message, "file": file, "line": line, "column": column}})
 
 
 def refuse_existing(paths: Iterable[Path], *, force: bool) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -14,8 +13,7 @@ from earshed.model.finding import Finding
 from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.speaker import Speaker
-from earshed.viewer.cli import FORMAT
-from earshed.viewer.output import OutputError, ReaderGone, file_name
+from earshed.viewer.output import OutputError, ReaderGone, file_name, print_json_error
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -76,11 +74,6 @@ def chosen_speakers(scene: Scene, names: Sequence[str], path: Path) -> list[Spea
     return [known[name] for name in dict.fromkeys(names)] if names else list(known.values())
 
 
-def print_json(document: dict[str, Any]) -> None:
-    """One JSON document on stdout, of plain doubles. Raises ValueError for a number that is not finite."""
-    click.echo(json.dumps({"format": FORMAT, **document}, allow_nan=False, indent=1))
-
-
 def end(findings: Sequence[Finding]) -> None:
     """Ends the command with the exit code that its findings ask for."""
     click.get_current_context().exit(1 if any(finding.severity == "error" for finding in findings) else 0)
@@ -108,9 +101,7 @@ def _number(text: str) -> bool:
 
 def _report(error: SceneError, ctx: click.Context) -> None:
     if ctx.params.get("as_json"):
-        mark = error.mark
-        place = {"message": error.message, "file": mark.file, "line": mark.line, "column": mark.column}
-        print_json({"error": place})
+        print_json_error(error.message, error.mark.file, error.mark.line, error.mark.column)
         return
     for problem in (error, *error.others):
         click.echo(str(problem), err=True)
@@ -118,6 +109,6 @@ def _report(error: SceneError, ctx: click.Context) -> None:
 
 def _report_output(error: OutputError, ctx: click.Context) -> None:
     if ctx.params.get("as_json"):
-        print_json({"error": {"message": str(error), "file": str(ctx.params.get("scene")), "line": 1, "column": 1}})
+        print_json_error(str(error), str(ctx.params.get("scene")))
     else:
         click.echo(str(error), err=True)

@@ -10,7 +10,8 @@ from earshed.model.checks.run import find_all
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.documents import check_document
-from earshed.viewer.session import SceneCommand, end, print_json, scene_options
+from earshed.viewer.output import print_json
+from earshed.viewer.session import SceneCommand, end, scene_options
 from earshed.viewer.tables import print_check
 
 

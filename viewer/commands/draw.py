@@ -15,7 +15,7 @@ from earshed.model.speaker import Speaker
 from earshed.viewer.camera import VIEWS
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.gl import require_gl
-from earshed.viewer.output import OutputError, file_name, make_folder, refuse_existing, write_whole
+from earshed.viewer.output import OutputError, file_name, make_folder, print_json, refuse_existing, write_whole
 from earshed.viewer.picture import Shot, take
 from earshed.viewer.plane import plane_of
 from earshed.viewer.session import (
@@ -23,7 +23,6 @@ from earshed.viewer.session import (
     chosen_speakers,
     end,
     picture_options,
-    print_json,
     printed_date,
     scene_options,
     stem_of,

@@ -22,14 +22,13 @@ from earshed.viewer.data_files import seats_csv, write_arrays
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.map_axes import MapSheet
 from earshed.viewer.map_page import set_page, speaker_page
-from earshed.viewer.output import file_names, make_folder, refuse_existing, write_bytes, write_whole
+from earshed.viewer.output import file_names, make_folder, print_json, refuse_existing, write_bytes, write_whole
 from earshed.viewer.plane import plane_of
 from earshed.viewer.session import (
     SceneCommand,
     chosen_speakers,
     end,
     picture_options,
-    print_json,
     printed_date,
     scene_options,
     stem_of,
