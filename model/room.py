@@ -24,7 +24,7 @@ from earshed.model.zone import Zone, lay_zones
 ON_FACE = 1e-5
 """Metres within which a corner of the solid counts as lying on the plane it was cut by."""
 
-SkinKind = Literal["floor", "wall", "ceiling", "side", "soffit", "riser"]
+SkinKind = Literal["floor", "wall", "ceiling", "side", "soffit", "beam", "riser"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,17 +215,22 @@ class Room:
             parts[source.kind] = parts.get(source.kind, np.zeros_like(rest)) | mine
             rest &= ~mine
         middles = corners.mean(axis=1)
-        on_riser = np.zeros_like(rest)
-        for riser in self.risers:
-            within = (middles >= riser.lower - ON_FACE) & (middles <= riser.upper + ON_FACE)
-            on_riser |= rest & np.all(within, axis=1)
-        parts |= {"riser": on_riser, "soffit": rest & ~on_riser}
+        lined: list[tuple[SkinKind, Block]] = [("riser", riser) for riser in self.risers]
+        lined += [("beam" if box.kind == "beam" else "soffit", box) for box in hanging]
+        for kind, block in lined:
+            mine = rest & block.bounds(middles, ON_FACE)
+            parts[kind] = parts.get(kind, np.zeros_like(rest)) | mine
+            rest &= ~mine
         return {kind: corners[mask] for kind, mask in parts.items() if mask.any()}
 
     @cached_property
     def standing(self) -> tuple[Block, ...]:
         """Boxes with no room below them."""
         return tuple(box for box in self.boxes if not self._has_air_below(box))
+
+    def shown_of(self, block: Block) -> Array:
+        """Triangles (T, 3, 3) of the part of a block that stands in the shell."""
+        return mesh_of(common(block.solid, self._solid())).corners
 
     # --- heights and places
 
@@ -258,10 +263,10 @@ class Room:
         planes are carried on, so that a place outside the room still has a height to report.
         """
         ceiling_z = float(self.ceiling_over(xy))
-        over = [box for box in self.boxes if box.over(xy) and self._has_air_below(box) and box.lower[2] < ceiling_z]
+        over = [box for box in self.boxes if box.over(xy) and self._has_air_below(box) and box.under.height(xy) < ceiling_z]
         if over:
-            lowest = min(over, key=lambda box: float(box.lower[2]))
-            return np.append(xy, lowest.lower[2]), lowest.underside
+            lowest = min(over, key=lambda box: float(box.under.height(xy)))
+            return np.append(xy, lowest.under.height(xy)), lowest.underside
         shown = {surface.name for surface in self.surfaces}
         over_it = [zone for zone in self.zones if shapely.intersects_xy(zone.outline, *xy)] or [self.zones[0]]
         zone = min(over_it, key=lambda zone: float(ceiling_height(zone.planes, xy)))

@@ -45,16 +45,15 @@ def way_to_block(start: Array, end: Array, block: Block) -> float | None:
 
     To run along a face, or up to one, is to miss.
     """
-    step = end - start
-    enter, leave = 0.0, 1.0
-    for axis in range(3):
-        if abs(step[axis]) < _SLACK:
-            if not block.lower[axis] + TOUCHING < start[axis] < block.upper[axis] - TOUCHING:
-                return None
-            continue
-        ends = sorted(((block.lower[axis] - start[axis]) / step[axis], (block.upper[axis] - start[axis]) / step[axis]))
-        enter, leave = max(enter, ends[0]), min(leave, ends[1])
-    return float(enter) if (leave - enter) * np.linalg.norm(step) > TOUCHING else None
+    normals, offsets = block.planes
+    ahead, away = normals @ (end - start), offsets - normals @ start
+    level = np.abs(ahead) < _SLACK
+    if np.any(away[level] < TOUCHING):
+        return None
+    at = away[~level] / ahead[~level]
+    enter = max(0.0, float(at[ahead[~level] < 0].max(initial=0.0)))
+    leave = min(1.0, float(at[ahead[~level] > 0].min(initial=1.0)))
+    return enter if (leave - enter) * np.linalg.norm(end - start) > TOUCHING else None
 
 
 def shell_between(start: Array, end: Array, room: Room) -> str | None:

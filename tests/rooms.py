@@ -141,7 +141,7 @@ def blocks(draw: st.DrawFn, plan: Plan, name: str, *, standing: bool = False) ->
     left, front = draw(metres(-0.5, plan.width)), draw(metres(-0.5, plan.length))
     size = np.array([draw(metres(0.1, 2)), draw(metres(0.1, 2)), draw(metres(0.1, 1.5))])
     lower = np.array([left, -front - size[1], 0.0 if standing else draw(metres(0, 3))])
-    return Block(name, frozen(lower), frozen(lower + size))
+    return Block.box(name, frozen(lower), frozen(lower + size))
 
 
 @st.composite
@@ -177,7 +177,7 @@ def mirrored(room: Room) -> Room:
         CeilingPlane(p.name, -p.rise_right, p.rise_front, p.at_origin + p.rise_right * width) for p in room.ceiling
     )
     boxes = tuple(
-        Block(b.name, frozen([width - b.upper[0], *b.lower[1:]]), frozen([width - b.lower[0], *b.upper[1:]]))
+        Block.box(b.name, frozen([width - b.upper[0], *b.lower[1:]]), frozen([width - b.lower[0], *b.upper[1:]]))
         for b in room.boxes
     )
     corners = frozen(plan.corners * [-1, 1] + [width, 0])

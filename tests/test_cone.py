@@ -99,8 +99,8 @@ def bare():
 
 
 def stepped():
-    rear = Block("rear row", np.array([0.0, -6.0, 0.0]), np.array([4.0, -4.0, 0.3]))
-    corner = Block("corner", np.array([2.5, -5.0, 0.0]), np.array([4.0, -3.5, 0.5]))
+    rear = Block.box("rear row", np.array([0.0, -6.0, 0.0]), np.array([4.0, -4.0, 0.3]))
+    corner = Block.box("corner", np.array([2.5, -5.0, 0.0]), np.array([4.0, -3.5, 0.5]))
     return Room(rectangle(4.0, 6.0), flat(2.7), risers=(rear, corner))
 
 

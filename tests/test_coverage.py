@@ -43,7 +43,7 @@ def plane_over(width, length, step, height=1.1, **filling):
 
 def block(name, near_left, size):
     lower = np.array([near_left[0], -near_left[1] - size[1], 0.0])
-    return Block(name, lower, lower + size)
+    return Block.box(name, lower, lower + size)
 
 
 # --- one angle

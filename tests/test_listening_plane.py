@@ -16,7 +16,7 @@ steps = st.floats(0.05, 0.9)
 
 
 def block(name, *, left, right, front, rear, bottom=0.0, top):
-    return Block(name, np.array([left, -rear, bottom]), np.array([right, -front, top]))
+    return Block.box(name, np.array([left, -rear, bottom]), np.array([right, -front, top]))
 
 
 @given(sizes, sizes, steps)

@@ -162,7 +162,7 @@ speakers:
 
 
 def block(name, lower, upper):
-    return Block(name, np.array(lower, dtype=float), np.array(upper, dtype=float))
+    return Block.box(name, np.array(lower, dtype=float), np.array(upper, dtype=float))
 
 
 def l_shaped(*boxes):

@@ -42,7 +42,7 @@ FEWER = settings(max_examples=50)
 
 
 def block(name, lower, upper):
-    return Block(name, frozen(lower), frozen(upper))
+    return Block.box(name, frozen(lower), frozen(upper))
 
 
 def check_shell(room):

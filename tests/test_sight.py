@@ -18,7 +18,7 @@ from earshed.model.room import Room
 from earshed.model.sight import obstacle_between, ray_distances, shell_between, way_to_block
 from tests.rooms import metres, outlines, rooms, spot_inside
 
-CRATE = Block("crate", frozen([1.0, -3.0, 0.5]), frozen([2.0, -2.0, 1.5]))
+CRATE = Block.box("crate", frozen([1.0, -3.0, 0.5]), frozen([2.0, -2.0, 1.5]))
 
 
 def crosses_shell(start, end, room):
@@ -39,7 +39,7 @@ def at(*xyz):
 
 
 def grown(block, by):
-    return Block(block.name, frozen(block.lower - by), frozen(block.upper + by))
+    return Block.box(block.name, frozen(block.lower - by), frozen(block.upper + by))
 
 
 # --- blocks
@@ -200,8 +200,8 @@ def test_through_the_ceiling_and_out():
 
 def test_the_first_thing_on_the_way_is_named():
     far, near = (
-        Block("far", frozen([3.0, -3, 0]), frozen([3.2, -2, 2])),
-        Block("near", frozen([1.0, -3, 0]), frozen([1.2, -2, 2])),
+        Block.box("far", frozen([3.0, -3, 0]), frozen([3.2, -2, 2])),
+        Block.box("near", frozen([1.0, -3, 0]), frozen([1.2, -2, 2])),
     )
     for boxes in ((near, far), (far, near)):
         room = Room(rectangle(4, 6), flat(2.4), boxes=boxes)
@@ -212,7 +212,7 @@ def test_the_first_thing_on_the_way_is_named():
 
 
 def test_a_speaker_on_a_soffit_is_not_hidden_by_it():
-    soffit = Block("soffit", frozen([0.0, -2, 2.0]), frozen([4.0, 0, 2.4]))
+    soffit = Block.box("soffit", frozen([0.0, -2, 2.0]), frozen([4.0, 0, 2.4]))
     room = Room(rectangle(4, 6), flat(2.4), boxes=(soffit,))
     place, _ = room.overhead(np.array([2.0, -1.0]))
     assert obstacle_between(at(2, -4, 1), place, room) is None

@@ -11,7 +11,6 @@ import numpy as np
 import pyvista as pv
 import trimesh
 
-from earshed.model.block import Block
 from earshed.model.geometry import UP, Array, unit
 from earshed.model.screen import WallPatch
 from earshed.model.seating import Seat
@@ -36,10 +35,6 @@ def ring_lines(rings: Sequence[Array]) -> pv.PolyData:
         cells += [len(ring), *range(start, start + len(ring))]
         start += len(ring)
     return pv.PolyData(points, lines=np.array(cells))
-
-
-def block_mesh(block: Block) -> pv.PolyData:
-    return pv.Box(bounds=tuple(np.stack([block.lower, block.upper], axis=-1).ravel()))
 
 
 def disc(center: Array, normal: Array, radius: float, inner: float = 0.0) -> pv.PolyData:

@@ -21,7 +21,7 @@ from earshed.viewer import meshes, palette
 
 SKIN_COLORS = {
     "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
-    "side": palette.CEILING, "riser": palette.RISER,
+    "side": palette.CEILING, "riser": palette.RISER, "beam": palette.WOOD,
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92
@@ -41,7 +41,7 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
     edges = meshes.skin_mesh(np.concatenate(list(skin.values()))).extract_feature_edges(12)
     plotter.add_mesh(edges, color=palette.SOFT_INK, line_width=2.2)
     for box in scene.room.standing:
-        _solid(plotter, meshes.block_mesh(box), palette.SOFFIT)
+        _solid(plotter, meshes.skin_mesh(scene.room.shown_of(box)), palette.SOFFIT)
     _add_framing(plotter, scene)
     _add_wall_patches(plotter, scene)
     for light in scene.lights:

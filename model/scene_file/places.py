@@ -8,7 +8,7 @@ from difflib import get_close_matches
 
 import numpy as np
 
-from earshed.model.block import Block
+from earshed.model.block import Block, BlockKind
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.plan import Plan, Wall
 from earshed.model.scene_file.messages import Path
@@ -96,11 +96,21 @@ class Tape:
         return low, high
 
     def block(
-        self, name: str, place: PlanPlace, width: float, length: float, bottom: float, height: float, path: Path
+        self,
+        name: str,
+        place: PlanPlace,
+        size: tuple[float, float, float],
+        path: Path,
+        *,
+        bottom: float = 0.0,
+        kind: BlockKind = "box",
+        keep_clear: float = 0.0,
     ) -> Block:
-        """An upright box whose front left corner is at the place."""
+        """An upright box of width, length and height whose front left corner is at the place."""
         left, front = self.point(place, path)
-        return Block(name, frozen([left, front - length, bottom]), frozen([left + width, front, bottom + height]))
+        width, length, height = size
+        lower, upper = (left, front - length, bottom), (left + width, front, bottom + height)
+        return Block.box(name, lower, upper, kind=kind, keep_clear=keep_clear)
 
 
 def block_touches(block: Block, plan: Plan) -> bool:

@@ -148,7 +148,7 @@ def _boxes(file: SceneFile, plan: Plan, tape: Tape) -> Iterator[Block]:
     for index, entry in enumerate(file.fixtures):
         if isinstance(entry, BoxFile):
             path: Path = ("fixtures", index)
-            box = tape.block(entry.name, entry, entry.width, entry.length, entry.bottom, entry.height, path)
+            box = tape.block(entry.name, entry, (entry.width, entry.length, entry.height), path, bottom=entry.bottom)
             if not block_touches(box, plan):
                 raise Misfit("the box stands wholly outside the room", path)
             yield box
@@ -156,7 +156,7 @@ def _boxes(file: SceneFile, plan: Plan, tape: Tape) -> Iterator[Block]:
 
 def _risers(file: SceneFile, plan: Plan, tape: Tape) -> Iterator[Block]:
     for index, entry in enumerate(file.risers):
-        riser = tape.block(entry.name, entry, entry.width, entry.length, 0.0, entry.height, ("risers", index))
+        riser = tape.block(entry.name, entry, (entry.width, entry.length, entry.height), ("risers", index), kind="riser")
         if not block_touches(riser, plan):
             raise Misfit("the riser stands wholly outside the room", ("risers", index))
         yield riser
