@@ -140,6 +140,11 @@ def moved(ceiling: Ceiling, *, right: float, back: float) -> Ceiling:
     )
 
 
+def lifted(ceiling: Ceiling, by: float) -> Ceiling:
+    """The same ceiling `by` metres higher."""
+    return tuple(CeilingPlane(p.name, p.rise_right, p.rise_front, p.at_origin + by) for p in ceiling)
+
+
 def planes(points: ArrayLike) -> Ceiling:
     """Planes through three points each, (P, 3, 3), metres. Raises ValueError for points in line or a plane on edge."""
     ceiling = []

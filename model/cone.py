@@ -73,7 +73,7 @@ def footprints(
         stands.append((float(riser.upper[2]), riser.footprint.intersection(room.plan.polygon).difference(taken)))
         taken = taken.union(riser.footprint)
     stands.append((0.0, room.plan.polygon.difference(taken)))
-    reach = 20 * float(np.hypot(room.plan.width, room.plan.length) + room.shell.vertices[:, 2].max())
+    reach = 20 * float(np.hypot(*np.ptp(room.plan.bounds, axis=0)) + room.shell.vertices[:, 2].max())
     return [
         (stand + height, area.intersection(_section(position, axis, half_angle, stand + height, reach)))
         for stand, area in stands

@@ -1,26 +1,71 @@
-"""Things that already hang in the room and that speakers have to live with."""
+"""Things that already sit on or hang from the faces of the room, and that speakers have to live with."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
+from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import Array
 from earshed.model.surface import Surface
+from earshed.model.units import INCH
+
+FixtureKind = Literal["can light", "vent", "detector", "sprinkler", "fan", "pendant"]
+
+KEEP_CLEAR: dict[str, float] = {
+    "can light": 2 * INCH,
+    "vent": 6 * INCH,
+    "detector": 12 * INCH,
+    "sprinkler": 12 * INCH,
+    "fan": 6 * INCH,
+    "pendant": 6 * INCH,
+    "fireplace": 12 * INCH,
+}
+"""Metres from a rim to each kind of thing, where the scene does not say. Common practice, no source: local codes, the
+maker of a detector, sprinkler or fireplace, and whoever approved the system may ask for more."""
 
 
 @dataclass(frozen=True, eq=False)
-class CanLight:
-    """A recessed light: `position` (3,) of its center on the face, `cutout` and `body` diameters, metres.
+class Hanging:
+    """What hangs below a fixture: all within `radius` of the plumb line through `center` (2,), between two heights."""
 
-    Drawn square to its face, as most are.
+    center: Array
+    radius: float
+    bottom: float
+    top: float
+
+
+@dataclass(frozen=True, eq=False)
+class Fixture:
+    """A fixture at `position` (3,) on a face, metres.
+
+    `cut` is its hole in the board, if it has one, `shape` all that it takes up at the face (of a can light, its body
+    behind the board), `keep_clear` the distance that rims are to keep from its shape, or from what hangs below it.
     """
 
     name: str
+    kind: FixtureKind
     position: Array
     surface: Surface
-    cutout: float
-    body: float
+    shape: FaceShape
+    keep_clear: float
+    cut: FaceShape | None = None
+    hanging: Hanging | None = None
 
     @property
     def normal(self) -> Array:
         return self.surface.normal
+
+    @property
+    def seen(self) -> FaceShape:
+        """What of it shows on the face: the hole of a light, else its shape."""
+        return self.cut or self.shape
+
+
+@dataclass(frozen=True, eq=False)
+class FaceOpening:
+    """An opening in a ceiling, such as a hatch or a skylight set flush."""
+
+    name: str
+    surface: Surface
+    shape: FaceShape

@@ -62,6 +62,11 @@ def member_lines(framing: Framing, surface: Surface) -> Array:
     return surface.to_room(ends)
 
 
+def runs_along(direction: Direction, normal: Array) -> Array:
+    """Unit vector (3,) in a face of that normal along a direction. Raises ValueError where it stands square to it."""
+    return _run_and_across(direction, normal)[0]
+
+
 def members_across(framing: Framing, surface: Surface) -> Array:
     """Unit vector (3,) in a face, square to the members, the way their spacing is taped."""
     return _run_and_across(framing.direction, surface.normal)[1]

@@ -47,7 +47,8 @@ class ListeningPlane:
 
 def grid_size(room: Room, step: float) -> tuple[int, int]:
     """Cells (nx, ny) of a grid over the room's bounding box."""
-    return _count(room.plan.width, step), _count(room.plan.length, step)
+    width, length = np.ptp(room.plan.bounds, axis=0)
+    return _count(float(width), step), _count(float(length), step)
 
 
 def lay_plane(room: Room, spec: PlaneSpec) -> ListeningPlane:
@@ -57,11 +58,11 @@ def lay_plane(room: Room, spec: PlaneSpec) -> ListeningPlane:
     """
     columns, rows = grid_size(room, spec.step)
     if columns * rows > MOST_POINTS:
-        enough = float(np.sqrt(room.plan.width * room.plan.length / MOST_POINTS)) * 1.01
+        enough = float(np.sqrt(np.prod(np.ptp(room.plan.bounds, axis=0)) / MOST_POINTS)) * 1.01
         raise PlaneTooFine(columns * rows, enough)
-    left, rear = room.plan.corners.min(axis=0)
-    x = left + room.plan.width / 2 + spec.step * (np.arange(columns) - (columns - 1) / 2)
-    y = rear + room.plan.length / 2 + spec.step * (np.arange(rows) - (rows - 1) / 2)
+    (left, rear), (right, front) = room.plan.bounds
+    x = (left + right) / 2 + spec.step * (np.arange(columns) - (columns - 1) / 2)
+    y = (rear + front) / 2 + spec.step * (np.arange(rows) - (rows - 1) / 2)
     xy = np.stack(np.meshgrid(x, y), axis=-1)
     height = room.floor_under(xy) + spec.height
     inside = room.holds(np.concatenate([xy, height[..., None]], axis=-1))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -10,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from earshed.model.geometry import Array, frozen, unit
+from earshed.model.geometry import TOUCHING, Array, frozen, unit
 
 SHORTEST_WALL = 0.01
 """Metres. Below this a wall is a slip of the tape."""
@@ -38,30 +39,77 @@ class Wall:
 
 
 @dataclass(frozen=True, eq=False)
+class Bay:
+    """A part of the plan that reaches beyond the main walls: corners (N, 2) and a name per edge."""
+
+    name: str
+    corners: Array
+    wall_names: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Plan:
     """A simple polygon: corners (N, 2) in the model frame, in the order they were measured, and a name per edge.
 
-    `kind` is "rectangle" where walls go by side (front, right, rear, left), else "outline".
+    `kind` is "rectangle" where walls go by side (front, right, rear, left), else "outline". Bays add to it; places
+    are still measured from the main walls.
     Raises ValueError for a plan that no room can have.
     """
 
     corners: Array
     wall_names: tuple[str, ...]
     kind: Literal["rectangle", "outline"]
+    bays: tuple[Bay, ...] = ()
 
     def __post_init__(self) -> None:
         _refuse_impossible(self.corners)
+        for bay in self.bays:
+            if self._main.union(shapely.Polygon(bay.corners)).geom_type != "Polygon":
+                raise ValueError(f"{bay.name} does not open into the room: it shares no wall with it")
+        if self.polygon.interiors:
+            raise ValueError("its bays close round a part that is not of the room")
 
-    @cached_property
-    def polygon(self) -> shapely.Polygon:
+    @property
+    def _main(self) -> shapely.Polygon:
+        """The floor within the main walls."""
         return shapely.Polygon(self.corners)
 
     @cached_property
+    def polygon(self) -> shapely.Polygon:
+        """The floor, its bays included."""
+        if not self.bays:
+            return self._main
+        joined = shapely.union_all([self._main, *(shapely.Polygon(bay.corners) for bay in self.bays)])
+        return shapely.Polygon(joined) if isinstance(joined, shapely.Polygon) else shapely.Polygon()
+
+    @property
+    def outer_corners(self) -> Array:
+        """Corners (N, 2) of the whole floor, the first not repeated."""
+        return np.array(self.polygon.exterior.coords)[:-1] if self.bays else self.corners
+
+    @cached_property
     def walls(self) -> tuple[Wall, ...]:
-        ends = np.roll(self.corners, -1, axis=0)
-        left_turn = 1.0 if shapely.is_ccw(self.polygon.exterior) else -1.0
+        """The main walls, whole even where a bay opens in one, then those of the bays."""
+        main = self._walls_of(self.corners, self.wall_names)
+        return (*main, *(wall for bay in self.bays for wall in self._bay_walls(bay)))
+
+    def _bay_walls(self, bay: Bay) -> Iterator[Wall]:
+        """What of a bay's edges stands as walls of the room: outside the main walls, and not within another bay."""
+        others = [shapely.Polygon(other.corners) for other in self.bays if other is not bay]
+        inside = shapely.union_all([self._main, *others]).buffer(TOUCHING)
+        for wall in self._walls_of(bay.corners, bay.wall_names):
+            for part in shapely.get_parts(shapely.LineString([wall.start, wall.end]).difference(inside)):
+                if part.length > SHORTEST_WALL:
+                    ends = np.array(part.coords)[[0, -1]]
+                    start, end = sorted(ends, key=lambda spot: float((spot - wall.start) @ wall.along))
+                    yield Wall(wall.name, frozen(start), frozen(end), wall.inward)
+
+    @staticmethod
+    def _walls_of(corners: Array, names: tuple[str, ...]) -> tuple[Wall, ...]:
+        ends = np.roll(corners, -1, axis=0)
+        left_turn = 1.0 if shapely.is_ccw(shapely.LinearRing(corners)) else -1.0
         walls = []
-        for name, start, end in zip(self.wall_names, self.corners, ends, strict=True):
+        for name, start, end in zip(names, corners, ends, strict=True):
             along = unit(end - start)
             inward = left_turn * np.array([-along[1], along[0]])
             walls.append(Wall(name, frozen(start), frozen(end), frozen(inward)))
@@ -69,13 +117,18 @@ class Plan:
 
     @property
     def width(self) -> float:
-        """Size of the bounding box left to right, metres."""
+        """Size left to right, metres, of the box round the main walls."""
         return float(np.ptp(self.corners[:, 0]))
 
     @property
     def length(self) -> float:
-        """Size of the bounding box front to back, metres."""
+        """Size front to back, metres, of the box round the main walls."""
         return float(np.ptp(self.corners[:, 1]))
+
+    @property
+    def bounds(self) -> Array:
+        """Lower left and upper right corner (2, 2) of the box round the whole floor."""
+        return np.reshape(self.polygon.bounds, (2, 2))
 
     def contains(self, xy: ArrayLike) -> NDArray[np.bool_]:
         """Whether plan points (..., 2) lie on the floor, its edges included."""
@@ -99,6 +152,18 @@ def outline(corners: ArrayLike) -> Plan:
     measured = measured - np.min(measured, axis=0)
     names = tuple(f"wall {number}" for number in range(1, len(measured) + 1))
     return Plan(frozen(measured * np.array([1.0, -1.0])), names, "outline")
+
+
+def rectangular_bay(name: str, corners: Array) -> Bay:
+    """A bay over a rectangle with sides along the room's axes, its walls called by side."""
+    low, high = np.min(corners, axis=0), np.max(corners, axis=0)
+    round_it = frozen([[low[0], high[1]], high, [high[0], low[1]], low])
+    return Bay(name, round_it, tuple(f"{name} {side}" for side in RECTANGLE_WALLS))
+
+
+def outlined_bay(name: str, corners: Array) -> Bay:
+    """A bay over any polygon, its walls called by number from 1."""
+    return Bay(name, frozen(corners), tuple(f"{name} wall {number}" for number in range(1, len(corners) + 1)))
 
 
 def _refuse_impossible(corners: Array) -> None:

@@ -18,13 +18,13 @@ from earshed.model.ceiling import Ceiling, ceiling_height, plane_over
 from earshed.model.geometry import HAIR, TOUCHING, UP, Array, frozen
 from earshed.model.plan import Plan
 from earshed.model.solid import Mesh, Solid, common, join, mesh_of, prism, take_out
-from earshed.model.surface import Kind, Surface
+from earshed.model.surface import Finish, Kind, Surface
 from earshed.model.zone import Zone, lay_zones
 
 ON_FACE = 1e-5
 """Metres within which a corner of the solid counts as lying on the plane it was cut by."""
 
-SkinKind = Literal["floor", "wall", "ceiling", "side", "soffit", "beam", "riser"]
+SkinKind = Literal["floor", "wall", "ceiling", "deck", "side", "soffit", "beam", "riser"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +37,7 @@ class _Source:
     normal: Array
     edge: Array | None = None
     area: BaseGeometry | None = None
+    finish: Finish = "board"
 
     def holds(self, corners: Array) -> NDArray[np.bool_]:
         """Which triangles (T, 3, 3) lie on it, turned the same way; on an edge, those that reach into its span."""
@@ -65,6 +66,8 @@ class Room:
     boxes: tuple[Block, ...] = ()
     risers: tuple[Block, ...] = ()
     own_ceilings: tuple[Zone, ...] = ()
+    finish: Finish = "board"
+    """Of the room's own ceiling."""
 
     def __post_init__(self) -> None:
         for zone in self.zones:
@@ -190,7 +193,8 @@ class Room:
         for zone in self.zones:
             for plane in zone.planes:
                 origin = np.array([0.0, 0.0, plane.at_origin])
-                sources.append(_Source(zone.face_name(plane.name), "ceiling", origin, plane.normal, area=zone.outline))
+                name, finish = zone.face_name(plane.name), zone.finish if zone.name else self.finish
+                sources.append(_Source(name, "ceiling", origin, plane.normal, area=zone.outline, finish=finish))
         for zone in self.own_ceilings:
             for number, edge in enumerate(zone.edges, start=1):
                 run = edge[1] - edge[0]
@@ -212,7 +216,8 @@ class Room:
         parts: dict[SkinKind, NDArray[np.bool_]] = {}
         rest = np.ones(len(corners), dtype=bool)
         for source, mine in self._sort(corners):
-            parts[source.kind] = parts.get(source.kind, np.zeros_like(rest)) | mine
+            shown: SkinKind = "deck" if source.finish == "deck" else source.kind
+            parts[shown] = parts.get(shown, np.zeros_like(rest)) | mine
             rest &= ~mine
         middles = corners.mean(axis=1)
         lined: list[tuple[SkinKind, Block]] = [("riser", riser) for riser in self.risers]
@@ -263,7 +268,9 @@ class Room:
         planes are carried on, so that a place outside the room still has a height to report.
         """
         ceiling_z = float(self.ceiling_over(xy))
-        over = [box for box in self.boxes if box.over(xy) and self._has_air_below(box) and box.under.height(xy) < ceiling_z]
+        over = [
+            box for box in self.boxes if box.over(xy) and self._has_air_below(box) and box.under.height(xy) < ceiling_z
+        ]
         if over:
             lowest = min(over, key=lambda box: float(box.under.height(xy)))
             return np.append(xy, lowest.under.height(xy)), lowest.underside
@@ -292,4 +299,5 @@ def _joined(source: _Source, triangles: Array) -> Surface:
         ends = blank.to_face(np.column_stack([source.edge, np.zeros(2)]))[:, 0]
         low, high = whole.bounds[1] - 1, whole.bounds[3] + 1
         whole = whole.intersection(shapely.box(ends.min(), low, ends.max(), high)) if len(triangles) else whole
-    return Surface(source.name, source.kind, blank.origin, blank.normal, whole.simplify(TOUCHING / 10))
+    outline = whole.simplify(TOUCHING / 10)
+    return Surface(source.name, source.kind, blank.origin, blank.normal, outline, source.finish)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from earshed.model.aim import Aim, AtSeats
-from earshed.model.fixture import CanLight
+from earshed.model.fixture import FaceOpening, Fixture
 from earshed.model.framing import Framing
 from earshed.model.geometry import FRONT, Array
 from earshed.model.listening_plane import PlaneSpec
@@ -28,8 +28,9 @@ class Scene:
     print_units: PrintUnits
     room: Room
     datums: Mapping[str, Array]
-    lights: tuple[CanLight, ...]
+    fixtures: tuple[Fixture, ...]
     openings: tuple[WallPatch, ...]
+    ceiling_openings: tuple[FaceOpening, ...]
     framing: tuple[Framing, ...]
     screen: WallPatch | None
     seats: tuple[Seat, ...]

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from earshed.model.aim import Aim
 from earshed.model.channel import Channel
+from earshed.model.face_shape import FaceShape, rectangle_shape, round_shape
 from earshed.model.geometry import Array, angle_between
-from earshed.model.speaker_type import Coverage, SpeakerType
+from earshed.model.speaker_type import Coverage, Cutout, Round, SpeakerType
 from earshed.model.surface import Surface
 
 
@@ -27,6 +28,26 @@ class Speaker:
     axis: Array
     aim: Aim
     surface: Surface | None
+    long_axis: Array | None = None
+    """Direction (3,) in its face of the long side of a rectangular hole."""
+
+    @property
+    def hole(self) -> FaceShape | None:
+        """What is cut out of its face; None for a cabinet."""
+        return self._on_face(self.type.cutout or self.type.rim)
+
+    @property
+    def rim(self) -> FaceShape | None:
+        """What shows of it on its face; None for a cabinet."""
+        return self._on_face(self.type.rim)
+
+    def _on_face(self, cut: Cutout) -> FaceShape | None:
+        if self.surface is None:
+            return None
+        middle = self.surface.to_face(self.position)
+        if isinstance(cut, Round) or self.long_axis is None:
+            return round_shape(middle, cut.across)
+        return rectangle_shape(middle, self.surface.frame @ self.long_axis, cut.long, cut.short)
 
     @property
     def tilt(self) -> float:

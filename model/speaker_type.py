@@ -60,6 +60,34 @@ class Coverage:
 
 
 @dataclass(frozen=True)
+class Round:
+    """A round hole or rim, its diameter in metres."""
+
+    diameter: float
+
+    @property
+    def across(self) -> float:
+        """The most that it measures across, metres."""
+        return self.diameter
+
+
+@dataclass(frozen=True)
+class Rectangular:
+    """A rectangular hole or rim: its short and its long side, metres."""
+
+    short: float
+    long: float
+
+    @property
+    def across(self) -> float:
+        """The most that it measures along a side, metres."""
+        return self.long
+
+
+Cutout = Round | Rectangular
+
+
+@dataclass(frozen=True)
 class Size:
     """Outside size of a cabinet, metres: across its face, up its face, behind its face."""
 
@@ -80,13 +108,13 @@ class SpeakerType:
     mount: Mount
     aiming: Aiming
     coverage: Coverage | None
-    cutout: float | None = None
-    bezel: float | None = None
+    cutout: Cutout | None = None
+    bezel: Cutout | None = None
     mounting_depth: float | None = None
     size: Size = TYPICAL_CABINET
     subwoofer: bool = False
 
     @property
-    def face_diameter(self) -> float:
-        """Diameter (metres) of the round that shows: the bezel, else the cut-out, else the cabinet's width."""
-        return self.bezel or self.cutout or self.size.width
+    def rim(self) -> Cutout:
+        """What shows of it on a face: the bezel, else the cut-out, else a round as wide as its cabinet."""
+        return self.bezel or self.cutout or Round(self.size.width)

@@ -14,6 +14,8 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.geometry import Array, face_frame, frozen
 
 Kind = Literal["floor", "wall", "ceiling", "side", "soffit"]
+Finish = Literal["board", "deck", "tiles"]
+"""What one sees: board with a cavity behind it, bare deck with none, or tiles laid in a grid."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,6 +30,7 @@ class Surface:
     origin: Array
     normal: Array
     outline: BaseGeometry
+    finish: Finish = "board"
 
     @cached_property
     def frame(self) -> Array:

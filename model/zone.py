@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.ceiling import Ceiling
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.solid import Solid, cut, prism
+from earshed.model.surface import Finish
 
 LEAST_AREA = 1e-4
 """Square metres that two areas may share through rounding."""
@@ -25,6 +26,7 @@ class Zone:
     name: str
     outline: BaseGeometry
     planes: Ceiling
+    finish: Finish = "board"
 
     def face_name(self, plane_name: str) -> str:
         """What a plane of its ceiling is called in the room."""
@@ -61,7 +63,9 @@ def lay_zones(plan: shapely.Polygon, ceiling: Ceiling, zones: Sequence[Zone]) ->
     """
     for zone in zones:
         if zone.outline.difference(plan).area > LEAST_AREA:
-            raise ValueError(f"{zone.name} reaches beyond the walls")
+            raise ValueError(
+                f"{zone.name} reaches beyond the walls; for a dormer, a bay or an alcove that does, say projects: true"
+            )
     for one, other in combinations(zones, 2):
         if one.outline.intersection(other.outline).area > LEAST_AREA:
             raise ValueError(f"{one.name} and {other.name} overlap")

@@ -83,7 +83,7 @@ def test_seats_lights_and_speakers_take_the_same_places() -> None:
         f"speakers: [{{name: up, type: round, {at}}},\n  {{name: low, type: shelf box, {at}, height: 1m, faces: up}}]"
     )
     scene = read(text)
-    for place, z in [(scene.seats[0].ear, 1), (scene.lights[0].position, 2.5)]:
+    for place, z in [(scene.seats[0].ear, 1), (scene.fixtures[0].position, 2.5)]:
         assert place == pytest.approx(np.array([3, -4, z]))
     for speaker, z in zip(scene.speakers, (2.5, 1), strict=True):
         assert speaker.position == pytest.approx(np.array([3, -4, z]))

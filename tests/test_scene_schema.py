@@ -12,7 +12,7 @@ from earshed.model.aim import AtSeats, Straight, Tilt
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene, scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
-from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Pivoting, Size
+from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Pivoting, Round, Size
 
 FT = 0.3048
 IN = 0.0254
@@ -119,11 +119,12 @@ def test_datums_and_seats(attic: Scene) -> None:
 
 
 def test_lights(attic: Scene) -> None:
-    first, second = attic.lights
+    first, second = attic.fixtures
     assert first.position == pytest.approx(np.array([9, -14, 6.5]) * FT, abs=1e-12)
     assert second.position == pytest.approx(np.array([6.5, -8, 7.75]) * FT, abs=1e-12)
     assert (first.name, first.surface.name, second.surface.name) == ("can 1", "right slope", "right slope")
-    assert (first.cutout, first.body, second.body) == pytest.approx((6.25 * IN, 7.5 * IN, 6.25 * IN), abs=1e-12)
+    sizes = [2 * shape.radius for shape in (first.seen, first.shape, second.shape)]
+    assert sizes == pytest.approx([6.25 * IN, 7.5 * IN, 6.25 * IN], abs=1e-12)
 
 
 def test_the_door_and_the_screen(attic: Scene) -> None:
@@ -165,7 +166,8 @@ def test_speaker_types(attic: Scene) -> None:
     assert types["angled"].coverage == Coverage(deg(80), None)
     assert types["wall pivot"].coverage == Coverage(deg(90), None)
     flush = types["flush"]
-    assert (flush.cutout, flush.bezel, flush.mounting_depth) == pytest.approx((9.5 * IN, 10.75 * IN, 4.75 * IN))
+    assert (flush.cutout, flush.bezel) == (Round(9.5 * IN), Round(10.75 * IN))
+    assert flush.mounting_depth == pytest.approx(4.75 * IN)
     assert (types["pivot"].cutout, types["pivot"].bezel, types["pivot"].mounting_depth) == (None, None, None)
     assert types["bookshelf"].size == Size(8 * IN, 13 * IN, 10 * IN)
     assert types["pod"].size == TYPICAL_CABINET
@@ -238,7 +240,7 @@ def test_what_is_not_said() -> None:
     """Only format, title and room are needed. An ear height of 40 in and a step of 1 in: common practice, no source."""
     scene = read(LEAST)
     assert (scene.print_units, scene.schemes, scene.screen, scene.speakers) == ("ft-in", (), None, ())
-    assert (scene.seats, scene.lights, scene.openings, scene.framing) == ((), (), (), ())
+    assert (scene.seats, scene.fixtures, scene.openings, scene.framing) == ((), (), (), ())
     assert (dict(scene.datums), dict(scene.speaker_types), scene.room.boxes, scene.room.risers) == ({}, {}, (), ())
     assert (scene.plane.height, scene.plane.step) == pytest.approx((40 * IN, 1 * IN))
     lists = "".join(f"{key}: []\n" for key in ("framing", "fixtures", "openings", "seats", "risers", "speakers"))

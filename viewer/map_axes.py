@@ -42,8 +42,7 @@ class MapSheet:
 
 def plan_axes(figure: Figure, sheet: MapSheet, box: tuple[float, float, float, float], title: str = "") -> Axes:
     """Axes in metres for a plan as large as a box in the figure allows, at its top left."""
-    corners = sheet.scene.room.plan.corners
-    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+    (x0, y0), (x1, y1) = sheet.scene.room.plan.bounds
     axes = figure.add_axes(box)
     axes.set_axis_off()
     axes.set_aspect("equal", anchor="NW")
@@ -130,4 +129,4 @@ def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: S
 
 
 def _plan_patch(axes: Axes, sheet: MapSheet) -> Polygon:
-    return Polygon(sheet.scene.room.plan.corners, closed=True, transform=axes.transData)
+    return Polygon(sheet.scene.room.plan.outer_corners, closed=True, transform=axes.transData)

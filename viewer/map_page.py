@@ -19,6 +19,7 @@ from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
+from earshed.viewer.fixture_drawing import fixture_words
 from earshed.viewer.legend import LEFT_EDGE, Column, KeyLine, SeatRow, draw_footer, draw_heading
 from earshed.viewer.map_axes import (
     COVERED_DASHES,
@@ -178,7 +179,7 @@ def _small_print(sheet: MapSheet) -> str:
     signs = {
         "thick bar: the picture": scene.screen,
         "gap in a wall: a door or window": scene.openings,
-        "ring with a cross: a can light": scene.lights,
+        **fixture_words(scene),
         "faint bands: framing behind the ceiling": scene.framing,
         "broken outline: what hangs from the ceiling": scene.room.soffits,
         "thin outline: a riser, on which ears and map are higher": scene.room.risers,

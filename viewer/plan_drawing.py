@@ -15,6 +15,7 @@ from matplotlib.patches import Circle, PathPatch, Polygon, Wedge
 from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 
+from earshed.model.face_shape import FaceShape
 from earshed.model.framing import member_faces
 from earshed.model.geometry import Array, unit
 from earshed.model.pairs import Pair
@@ -23,6 +24,7 @@ from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
+from earshed.viewer.fixture_drawing import draw_fixtures
 from earshed.viewer.palette import Mark
 from earshed.viewer.wording import shortened
 
@@ -45,7 +47,7 @@ def draw_room(axes: Axes, scene: Scene) -> None:
     for crease in room.creases:
         axes.plot(crease[:, 0], crease[:, 1], color=palette.SOFT_INK, lw=1.0, ls=CREASE_DASHES, zorder=4)
     axes.add_patch(
-        Polygon(room.plan.corners, closed=True, fill=False, ec=palette.INK, lw=3.2, joinstyle="miter", zorder=8)
+        Polygon(room.plan.outer_corners, closed=True, fill=False, ec=palette.INK, lw=3.2, joinstyle="miter", zorder=8)
     )
     for opening in scene.openings:
         ends = np.array([opening.point(opening.start, 0.0), opening.point(opening.end, 0.0)])
@@ -56,12 +58,7 @@ def draw_room(axes: Axes, scene: Scene) -> None:
         axes.plot(
             ends[:, 0] + inward[0], ends[:, 1] + inward[1], color=palette.SCREEN, lw=5, solid_capstyle="butt", zorder=10
         )
-    for light in scene.lights:
-        x, y = light.position[:2]
-        radius = light.cutout / 2
-        axes.add_patch(Circle((x, y), radius, fc="none", ec=palette.SOFT_INK, lw=0.9, zorder=6))
-        for dx, dy in ((radius, 0.0), (0.0, radius)):
-            axes.plot([x - dx, x + dx], [y - dy, y + dy], color=palette.SOFT_INK, lw=0.7, zorder=6)
+    draw_fixtures(axes, scene)
 
 
 def draw_framing(axes: Axes, scene: Scene) -> None:
@@ -101,21 +98,19 @@ def draw_polygon(axes: Axes, shape: shapely.geometry.base.BaseGeometry, **style:
 def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
     """A speaker at its true size, with an arrow the way its axis goes in plan."""
     x, y = speaker.position[:2]
-    radius = speaker.type.face_diameter / 2
     color, weight = (palette.INK, 2.0) if strong else (palette.SOFT_INK, 1.0)
     start = 0.0
     if abs(speaker.normal[2]) > UPRIGHT:
-        axes.add_patch(Circle((x, y), radius, fc="white", ec=color, lw=weight, zorder=12))
+        rim, hole = plan_outline(speaker, speaker.rim), plan_outline(speaker, speaker.hole)
+        axes.add_patch(Polygon(rim, closed=True, fc="white", ec=color, lw=weight, zorder=12))
         if speaker.type.cutout:
-            axes.add_patch(
-                Circle((x, y), speaker.type.cutout / 2, fc="none", ec=color, lw=0.7, ls=(0, (3, 2)), zorder=12)
-            )
+            axes.add_patch(Polygon(hole, closed=True, fc="none", ec=color, lw=0.7, ls=(0, (3, 2)), zorder=12))
         axes.plot([x], [y], marker="o", ms=2.2, color=color, zorder=13)
-        start = radius
+        start = _half_across(speaker)
     else:
         depth = IN_WALL_SHOWN if speaker.surface is not None else speaker.type.size.depth
         ahead = unit(speaker.normal[:2])
-        aside = np.array([-ahead[1], ahead[0]]) * radius
+        aside = np.array([-ahead[1], ahead[0]]) * _half_across(speaker)
         corners = speaker.position[:2] + np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside])
         axes.add_patch(Polygon(corners, closed=True, fc="white", ec=color, lw=weight, zorder=12))
     way = speaker.axis[:2]
@@ -125,6 +120,21 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
         head = "-|>,head_length=0.5,head_width=0.25"
         style = {"arrowstyle": head, "color": color, "lw": weight, "shrinkA": 0, "shrinkB": 0}
         axes.annotate("", xy=(x + tip[0], y + tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
+
+
+def plan_outline(speaker: Speaker, shape: FaceShape | None) -> Array:
+    """Plan corners (N, 2) of a shape on a speaker's face; of a cabinet, its top."""
+    if speaker.surface is not None and shape is not None:
+        return speaker.surface.to_room(shapely.get_coordinates(shape.outline))[:, :2]
+    circle = shapely.Point(speaker.position[:2]).buffer(speaker.type.size.width / 2)
+    return shapely.get_coordinates(circle)
+
+
+def _half_across(speaker: Speaker) -> float:
+    """Half of what shows of a speaker in plan, across where it faces, metres."""
+    if speaker.surface is None or speaker.rim is None:
+        return speaker.type.size.width / 2
+    return speaker.rim.reach(np.array([1.0, 0.0]))
 
 
 def draw_seat(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
@@ -167,7 +177,7 @@ def speaker_names(axes: Axes, speakers: Sequence[Speaker]) -> None:
     """Each speaker's name above it."""
     for speaker in speakers:
         x, y = speaker.position[:2]
-        y += speaker.type.face_diameter / 2 + 0.05
+        y += _half_across(speaker) + 0.05
         axes.text(x, y, shortened(speaker.name, 20), ha="center", va="bottom", fontsize=7.2, color=palette.INK,
                   path_effects=HALO, zorder=19, clip_on=False, parse_math=False)  # fmt: skip
 

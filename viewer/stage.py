@@ -18,10 +18,11 @@ from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import meshes, palette
+from earshed.viewer.fixture_meshes import fixture_parts, opening_parts, ring_mesh, shape_mesh
 
 SKIN_COLORS = {
     "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
-    "side": palette.CEILING, "riser": palette.RISER, "beam": palette.WOOD,
+    "side": palette.CEILING, "riser": palette.RISER, "beam": palette.WOOD, "deck": palette.DECK,
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92
@@ -44,11 +45,7 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
         _solid(plotter, meshes.skin_mesh(scene.room.shown_of(box)), palette.SOFFIT)
     _add_framing(plotter, scene)
     _add_wall_patches(plotter, scene)
-    for light in scene.lights:
-        radius = light.cutout / 2
-        plotter.add_mesh(meshes.disc(light.position, light.normal, radius), color=palette.LAMP, lighting=False)
-        rim = meshes.disc(light.position, light.normal, radius * 1.12, inner=radius)
-        plotter.add_mesh(rim, color=palette.SOFT_INK, lighting=False)
+    _add_fixtures(plotter, scene)
     _add_seats(plotter, scene, seen_from)
     for speaker in scene.speakers:
         _add_speaker(plotter, scene, speaker)
@@ -69,6 +66,16 @@ def _add_framing(plotter: pv.Plotter, scene: Scene) -> None:
                 if patch.face_normals[0] @ surface.normal > 0:
                     patch = patch.flip_faces()
                 plotter.add_mesh(patch, color=palette.WOOD, opacity=0.35, culling="front", lighting=False)
+
+
+def _add_fixtures(plotter: pv.Plotter, scene: Scene) -> None:
+    for fixture in scene.fixtures:
+        for mesh, color in fixture_parts(fixture):
+            hung = fixture.hanging is not None and color != palette.LAMP
+            plotter.add_mesh(mesh, color=color, **(SMOOTH if hung else {"lighting": False}))
+    for opening in scene.ceiling_openings:
+        for mesh, color in opening_parts(opening):
+            plotter.add_mesh(mesh, color=color, culling="back", lighting=False)
 
 
 def _add_wall_patches(plotter: pv.Plotter, scene: Scene) -> None:
@@ -105,11 +112,13 @@ def _add_speaker(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
             if stand is not None:
                 _solid(plotter, stand, palette.INK)
         return
-    radius = speaker.type.face_diameter / 2
+    if speaker.rim is None:
+        return
     hidden_from_behind = "back" if speaker.surface.kind == "wall" else None
-    grille = meshes.disc(speaker.position, speaker.normal, radius)
+    grille = shape_mesh(speaker.rim, speaker.surface)
     plotter.add_mesh(grille, color=palette.GRILLE, culling=hidden_from_behind, **SMOOTH)
-    rim = meshes.disc(speaker.position + meshes.PROUD * speaker.normal, speaker.normal, radius, inner=radius * 0.86)
+    width = 0.14 * speaker.rim.reach(np.array([1.0, 0.0]))
+    rim = ring_mesh(speaker.rim, speaker.surface, width, 2 * meshes.PROUD)
     plotter.add_mesh(rim, color=palette.INK, lighting=False)
 
 

@@ -1,20 +1,20 @@
-"""Whether each hole can be cut as drawn: within one face, clear of other holes, of openings and of the picture."""
+"""Whether each hole can be cut as drawn: within one face, clear of members, boxes, openings and the picture."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 import shapely
 
+from earshed.model.face_shape import FaceShape
 from earshed.model.finding import Finding
 from earshed.model.framing import Framing, member_lines, members_across
 from earshed.model.geometry import STAND_OFF, TOUCHING, Array
 from earshed.model.heading import heading_words
 from earshed.model.scene import Scene
-from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.model.units import format_length
 
@@ -24,75 +24,66 @@ ON_EDGE = 1e-4
 
 @dataclass(frozen=True, eq=False)
 class Hole:
-    """A round hole in a face: center (3,), diameter of the cut, diameter of the rim that shows; metres."""
+    """A speaker's hole: the face it is in, its center (3,), what is cut and what shows."""
 
     owner: str
-    what: str
     surface: Surface
     center: Array
-    cut: float
-    rim: float
+    cut: FaceShape
+    rim: FaceShape
+
+    @property
+    def in_plan(self) -> FaceShape:
+        """What is cut, as seen from above."""
+        edge = self.surface.to_room(np.array(self.cut.outline.exterior.coords))
+        return FaceShape(shapely.Polygon(edge[:, :2]))
+
+
+def speaker_holes(scene: Scene) -> tuple[Hole, ...]:
+    """The holes of the speakers that are cut into a face."""
+    return tuple(
+        Hole(speaker.name, speaker.surface, speaker.position, speaker.hole, speaker.rim)
+        for speaker in scene.speakers
+        if speaker.surface is not None and speaker.hole is not None and speaker.rim is not None
+    )
 
 
 def hole_findings(scene: Scene) -> Iterator[Finding]:
-    """Findings on cut-outs that cross an edge, a member, a box, an opening or one another."""
-    holes = [*_speaker_holes(scene), *_light_holes(scene)]
-    for hole in holes:
-        if hole.what == "speaker":
-            yield from _past_edge(scene, hole)
-            yield from _on_members(scene, hole)
-            yield from _into_boxes(scene, hole)
-    for one, other in combinations(holes, 2):
-        if one.what == "speaker" or other.what == "speaker":
-            yield from _meeting(scene, *((one, other) if one.what == "speaker" else (other, one)))
-    for speaker in scene.speakers:
-        yield from _in_opening(scene, speaker)
-
-
-def _speaker_holes(scene: Scene) -> Iterator[Hole]:
-    for speaker in scene.speakers:
-        if speaker.surface is not None:
-            kind = speaker.type
-            cut = kind.cutout or kind.bezel or 0.0
-            yield Hole(speaker.name, "speaker", speaker.surface, speaker.position, cut, kind.bezel or cut)
-
-
-def _light_holes(scene: Scene) -> Iterator[Hole]:
-    for light in scene.lights:
-        yield Hole(light.name, "light", light.surface, light.position, light.cutout, light.body)
+    """Findings on cut-outs that cross an edge, a member, a box or an opening, or that no face can take."""
+    for hole in speaker_holes(scene):
+        yield from _past_edge(scene, hole)
+        yield from _on_members(scene, hole)
+        yield from _into_boxes(scene, hole)
+        yield from _in_opening(scene, hole)
+        yield from _no_cavity(scene, hole)
 
 
 def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
     """A hole must lie in one face: across a crease it cannot be cut, and a rim across one cannot lie flat."""
-    room = hole.surface.room_to_edge(hole.center)
-    if room < -TOUCHING:
+    center = hole.surface.room_to_edge(hole.center)
+    if center < -TOUCHING:
         return  # it sits outside the room, which is a finding of its own
     edge = _nearest_edge(scene, hole)
-    if room < hole.cut / 2 - TOUCHING:
-        short = format_length(hole.cut / 2 - room, scene.print_units)
-        yield Finding(
-            "error",
-            "cutout-past-edge",
-            hole.owner,
-            f"its cut-out crosses {edge} by {short}: the center is {format_length(room, scene.print_units)} from it "
-            f"and needs {format_length(hole.cut / 2, scene.print_units)}",
-        )
-    elif room < hole.rim / 2 - TOUCHING:
-        short = format_length(hole.rim / 2 - room, scene.print_units)
-        yield Finding(
-            "warning", "bezel-past-edge", hole.owner, f"its bezel laps {edge} by {short}, so it cannot lie flat there"
-        )
+    cut, rim = hole.cut.room_in(hole.surface.outline), hole.rim.room_in(hole.surface.outline)
+    if cut < -TOUCHING:
+        text = f"its cut-out crosses {edge} by {format_length(-cut, scene.print_units)}: the center is "
+        text += f"{format_length(center, scene.print_units)} from it and needs "
+        text += format_length(center - cut, scene.print_units)
+        yield Finding("error", "cutout-past-edge", hole.owner, text)
+    elif rim < -TOUCHING:
+        short = format_length(-rim, scene.print_units)
+        text = f"its bezel laps {edge} by {short}, so it cannot lie flat there"
+        yield Finding("warning", "bezel-past-edge", hole.owner, text)
 
 
 def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
     """A cut-out must lie between the members behind its face; says how far it would have to slide."""
-    spot = shapely.Point(hole.surface.to_face(hole.center))
     for framing in scene.framing:
         if hole.surface.name not in [surface.name for surface in framing.surfaces]:
             continue
         lines = hole.surface.to_face(member_lines(framing, hole.surface))
-        away = min((shapely.LineString(line).distance(spot) for line in lines), default=np.inf)
-        into = (hole.cut + framing.thickness) / 2 - away
+        strips = [shapely.LineString(line).buffer(framing.thickness / 2, cap_style="flat") for line in lines]
+        into = max((-hole.cut.gap(FaceShape(strip)) for strip in strips), default=-np.inf)
         if into > TOUCHING:
             by = format_length(into, scene.print_units)
             text = f"its cut-out runs into one of the {framing.name} by {by}{_slide(scene, framing, hole)}"
@@ -100,17 +91,16 @@ def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
 
 
 def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
-    """A cut-out in the ceiling must stay clear of what is boxed in up to it."""
-    if hole.surface.kind != "ceiling":
-        return
-    spot = shapely.Point(hole.center[:2])
+    """A cut-out in the ceiling must stay clear of what is boxed in up to it; in a beam there can be none."""
     below = hole.center + STAND_OFF * hole.surface.normal
     for box in scene.room.boxes:
-        away = box.footprint.distance(spot)
-        up_to_it = box.upper[2] >= hole.center[2] - TOUCHING
-        if up_to_it and not box.holds(below) and away < hole.cut / 2 - TOUCHING:
-            into = format_length(hole.cut / 2 - away, scene.print_units)
-            yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name} by {into}")
+        if box.kind == "beam" and hole.surface.name == box.name:
+            yield Finding("error", "cut-into-beam", hole.owner, f"it would be cut into {box.name}")
+        elif hole.surface.kind == "ceiling" and not box.holds(below) and box.upper[2] >= hole.center[2] - TOUCHING:
+            into = -hole.in_plan.gap(FaceShape(box.footprint))
+            if into > TOUCHING:
+                by = format_length(into, scene.print_units)
+                yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name} by {by}")
 
 
 def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:
@@ -118,7 +108,7 @@ def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:
     across = members_across(framing, hole.surface)
     lines = np.unique(np.round(member_lines(framing, hole.surface)[:, 0] @ across, 6))
     at = float(hole.center @ across)
-    need = (hole.cut + framing.thickness) / 2
+    need = hole.cut.reach(hole.surface.frame @ across) + framing.thickness / 2
     bays = [(low + need, high - need) for low, high in pairwise(lines) if high - low >= 2 * need - TOUCHING]
     if not bays:
         return "; no bay between them is wide enough for it"
@@ -142,32 +132,29 @@ def _nearest_edge(scene: Scene, hole: Hole) -> str:
     return f"the edge of {hole.surface.called}"
 
 
-def _meeting(scene: Scene, one: Hole, other: Hole) -> Iterator[Finding]:
-    if one.surface.name != other.surface.name:
+def _in_opening(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    for opening in scene.ceiling_openings:
+        if opening.surface.name == hole.surface.name and hole.cut.gap(opening.shape) < -TOUCHING:
+            text = f"it would be cut into the opening {opening.name} in {hole.surface.called}"
+            yield Finding("error", "in-opening", hole.owner, text)
+    if hole.surface.kind != "wall":
         return
-    apart = float(np.linalg.norm(one.center - other.center))
-    if apart < (one.cut + other.cut) / 2 - TOUCHING:
-        by = format_length((one.cut + other.cut) / 2 - apart, scene.print_units)
-        yield Finding("error", "holes-meet", one.owner, f"its hole runs into that of {other.owner} by {by}")
-    elif apart < (one.rim + other.rim) / 2 - TOUCHING:
-        by = format_length((one.rim + other.rim) / 2 - apart, scene.print_units)
-        yield Finding("warning", "rims-meet", one.owner, f"its bezel overlaps {other.owner} by {by}")
-
-
-def _in_opening(scene: Scene, speaker: Speaker) -> Iterator[Finding]:
-    if speaker.surface is None or speaker.surface.kind != "wall":
-        return
-    radius = (speaker.type.cutout or speaker.type.bezel or 0.0) / 2
     patches = [*scene.openings, scene.screen] if scene.screen else scene.openings
     for patch in patches:
         face = scene.room.face(patch.wall.name)
-        if face is None or face.name != speaker.surface.name:
+        if face is None or face.name != hole.surface.name:
             continue
-        away = shapely.Polygon(face.to_face(patch.corners)).distance(shapely.Point(face.to_face(speaker.position)))
-        if away > 0 and away >= radius - TOUCHING:
+        if hole.cut.gap(FaceShape(shapely.Polygon(face.to_face(patch.corners)))) >= -TOUCHING:
             continue
         if patch is scene.screen:
-            yield Finding("warning", "behind-screen", speaker.name, f"it sits behind the screen on {face.called}")
+            yield Finding("warning", "behind-screen", hole.owner, f"it sits behind the screen on {face.called}")
         else:
             text = f"it would be cut into the opening {patch.name} in {face.called}"
-            yield Finding("error", "in-opening", speaker.name, text)
+            yield Finding("error", "in-opening", hole.owner, text)
+
+
+def _no_cavity(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    face = scene.room.face(hole.surface.name)
+    if face is not None and face.finish == "deck":
+        text = f"{face.called} is bare deck: there is no cavity to cut into; use a type that mounts on a surface"
+        yield Finding("error", "no-cavity", hole.owner, text)

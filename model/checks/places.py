@@ -7,19 +7,25 @@ from collections.abc import Iterator
 import shapely
 
 from earshed.model.finding import Finding
+from earshed.model.fixture import Fixture
 from earshed.model.geometry import STAND_OFF, TOUCHING, Array
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.speaker import Speaker
-from earshed.model.units import format_length
+from earshed.model.units import FOOT, format_length
+
+FAN_OVER_FLOOR = 7 * FOOT
+"""Common practice, no source: what makers of fans ask for."""
 
 
 def place_findings(scene: Scene) -> Iterator[Finding]:
     """Findings on seats, lights, speakers, openings, screen and boxes that are where they cannot be."""
     for seat in scene.seats:
         yield from _outside(scene, "seat-outside", seat.name, "the ears", seat.ear)
-    for light in scene.lights:
-        yield from _outside(scene, "light-outside", light.name, "the light", light.position + STAND_OFF * light.normal)
+    for fixture in scene.fixtures:
+        rule, what = ("light-outside", "the light") if fixture.kind == "can light" else ("fixture-outside", "it")
+        yield from _outside(scene, rule, fixture.name, what, fixture.position + STAND_OFF * fixture.normal)
+        yield from _hangs(scene, fixture)
     for speaker in scene.speakers:
         front = speaker.position + STAND_OFF * speaker.normal
         found = [*_outside(scene, "speaker-outside", speaker.name, "the speaker", front)]
@@ -28,6 +34,10 @@ def place_findings(scene: Scene) -> Iterator[Finding]:
         yield from _off_wall(scene, opening, "opening-off-wall")
     if scene.screen:
         yield from _off_wall(scene, scene.screen, "screen-off-wall")
+    for hatch in scene.ceiling_openings:
+        if hatch.shape.room_in(hatch.surface.outline) < -TOUCHING:
+            text = f"it runs past the edge of {hatch.surface.called}"
+            yield Finding("error", "opening-off-ceiling", hatch.name, text)
     yield from _standing_out(scene)
     if scene.room.volume < TOUCHING:
         yield Finding("error", "no-air", scene.title, "the boxes leave no air in the room")
@@ -76,8 +86,30 @@ def _off_wall(scene: Scene, patch: WallPatch, rule: str) -> Iterator[Finding]:
         yield Finding("error", rule, patch.name, f"it runs past the edge of {face.called}")
 
 
+def _hangs(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
+    """Findings on what hangs: it must turn free of walls and ceiling, and a fan's blades out of reach."""
+    if fixture.hanging is None:
+        return
+    hanging, room, units = fixture.hanging, scene.room, scene.print_units
+    disc = shapely.Point(hanging.center).buffer(hanging.radius, quad_segs=16)
+    out = hanging.radius - float(shapely.Point(hanging.center).distance(room.plan.polygon.boundary))
+    if out > TOUCHING:
+        yield Finding("error", "hanging-hits", fixture.name, f"it would meet a wall by {format_length(out, units)}")
+    edge = shapely.get_coordinates(disc)
+    over = float((hanging.top - room.ceiling_over(edge)).max())
+    if out <= TOUCHING and over > TOUCHING and fixture.kind == "fan":
+        text = f"its blades would meet the ceiling: they need {format_length(over, units)} more drop"
+        yield Finding("error", "hanging-hits", fixture.name, text)
+    if fixture.kind == "fan" and hanging.bottom - float(room.floor_under(hanging.center)) < FAN_OVER_FLOOR - TOUCHING:
+        above = format_length(hanging.bottom - float(room.floor_under(hanging.center)), units)
+        text = f"its blades turn {above} above what one stands on; {format_length(FAN_OVER_FLOOR, units)} is usual"
+        yield Finding("warning", "fan-low", fixture.name, f"{text} (common practice; ask its maker)")
+
+
 def _standing_out(scene: Scene) -> Iterator[Finding]:
     for block in (*scene.room.boxes, *scene.room.risers):
+        if block.kind == "beam":  # it runs into the walls
+            continue
         over = block.footprint.difference(scene.room.plan.polygon.buffer(TOUCHING))
         if over.area > TOUCHING:
             yield Finding("warning", "box-past-wall", block.name, "part of it stands outside the walls; check its tape")

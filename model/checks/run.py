@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from earshed.model.checks.coverage import coverage_findings
 from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
+from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.checks.places import place_findings
 from earshed.model.finding import SEVERITIES, Finding
 from earshed.model.pairs import Pair
@@ -18,6 +19,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
     found = [
         *place_findings(scene),
         *hole_findings(scene),
+        *neighbor_findings(scene, pairs),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),

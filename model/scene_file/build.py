@@ -6,29 +6,26 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from earshed.model.fixture import CanLight
-from earshed.model.framing import Framing
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.scene import Scene
+from earshed.model.scene_file.framings import build_framing
 from earshed.model.scene_file.messages import Path
-from earshed.model.scene_file.places import Tape, suggest
+from earshed.model.scene_file.mountings import build_face_opening, build_fixtures
+from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.rooms import build_plan, build_room
+from earshed.model.scene_file.rooms import build_plan, build_room, with_bays
 from earshed.model.scene_file.schema import (
-    BoxFile,
-    CanLightFile,
-    FramingFile,
     OpeningFile,
     SceneFile,
     ScreenFile,
     WallPlace,
+    given_center,
 )
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.screen import WallPatch, picture_size
 from earshed.model.seating import Seat, main_seats
-from earshed.model.surface import Surface
 from earshed.model.units import INCH, format_length
 
 USUAL_EAR_HEIGHT = 40 * INCH
@@ -43,6 +40,7 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
     datums: dict[str, Array] = {}
     for name, place in file.datums.items():
         datums[name] = Tape(plan, datums).point(place, ("datums", name))
+    plan = with_bays(file.room, plan, Tape(plan, datums))
     tape = Tape(plan, datums)
     room = build_room(file, plan, tape)
     seats = tuple(_seats(file, room, tape))
@@ -60,9 +58,16 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
         print_units=file.print_units,
         room=room,
         datums=datums,
-        lights=tuple(_lights(file, room, tape)),
-        openings=tuple(_opening(entry, ("openings", i), tape) for i, entry in enumerate(file.openings)),
-        framing=tuple(_framing(entry, ("framing", i), room, tape) for i, entry in enumerate(file.framing)),
+        fixtures=tuple(build_fixtures(file, room, tape)),
+        openings=tuple(
+            _opening(entry, ("openings", i), tape) for i, entry in enumerate(file.openings) if entry.wall != "ceiling"
+        ),
+        ceiling_openings=tuple(
+            build_face_opening(entry, ("openings", i), room, tape)
+            for i, entry in enumerate(file.openings)
+            if entry.wall == "ceiling"
+        ),
+        framing=tuple(build_framing(file, room)),
         screen=screen,
         seats=seats,
         speaker_types=types,
@@ -79,6 +84,7 @@ def _refuse_double_names(file: SceneFile) -> None:
         (entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))
     ]
     named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
+    named += [(soffit.name, ("room", "soffits", i)) for i, soffit in enumerate(file.room.soffits)]
     named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
     for name, path in named:
         if name in known:
@@ -90,8 +96,10 @@ def _refuse_names_of_faces(file: SceneFile, room: Room) -> None:
     """A box may be a face to cut in or to frame, so it cannot be called as another one is."""
     faces = {surface.name for surface in room.surfaces} | {"ceiling", "floor"}
     for index, entry in enumerate(file.fixtures):
-        if isinstance(entry, BoxFile) and entry.name in faces:
-            raise Misfit(f"a face of the room is called {entry.name}; give the box another name", ("fixtures", index))
+        if entry.name in faces:
+            raise Misfit(
+                f"a face of the room is called {entry.name}; give the box another name", ("fixtures", index, "name")
+            )
 
 
 def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:
@@ -101,14 +109,9 @@ def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:
         yield Seat(entry.name, ear, entry.main)
 
 
-def _lights(file: SceneFile, room: Room, tape: Tape) -> Iterator[CanLight]:
-    for index, entry in enumerate(file.fixtures):
-        if isinstance(entry, CanLightFile):
-            position, surface = room.overhead(tape.point(entry.at, ("fixtures", index, "at")))
-            yield CanLight(entry.name, position, surface, entry.cutout, entry.body or entry.cutout)
-
-
 def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:
+    assert entry.sill is not None
+    assert entry.height is not None
     wall = tape.wall(entry.wall, (*path, "wall"))
     start, end = tape.span(entry, wall, entry.width, path)
     return WallPatch(entry.name, wall, start, end, entry.sill, entry.sill + entry.height)
@@ -116,11 +119,11 @@ def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:
 
 def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
     wall = tape.wall(entry.wall, ("screen", "wall"))
-    said = {
-        key.removeprefix("center_"): value for key, value in entry if key.startswith("center_") and value is not None
-    }
+    said = given_center(entry)
     center = (
-        tape.along(WallPlace.model_construct(**said), wall, ("screen",), prefix="center_") if said else wall.length / 2
+        tape.along(WallPlace.model_construct(None, **said), wall, ("screen",), prefix="center_")
+        if said
+        else wall.length / 2
     )
     if entry.diagonal is not None:
         width, height = picture_size(entry.diagonal, entry.aspect)
@@ -128,29 +131,6 @@ def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
         assert entry.width is not None
         width, height = entry.width, entry.width / entry.aspect
     return WallPatch("screen", wall, center - width / 2, center + width / 2, entry.bottom, entry.bottom + height)
-
-
-def _framing(entry: FramingFile, path: Path, room: Room, tape: Tape) -> Framing:
-    ceilings = tuple(surface for surface in room.surfaces if surface.kind == "ceiling")
-    faces = {surface.name: surface for surface in (*room.surfaces, *room.soffits)}
-    surfaces: tuple[Surface, ...]
-    if entry.surface == "ceiling":
-        surfaces = ceilings
-    elif entry.surface in faces:
-        surfaces = (faces[entry.surface],)
-    else:
-        raise Misfit(
-            f"there is no face called {entry.surface}{suggest(entry.surface, {'ceiling': 0, **faces})}",
-            (*path, "surface"),
-        )
-    for surface in surfaces:
-        square = {"front-to-back": 1, "side-to-side": 0}.get(entry.direction)
-        if square is not None and abs(surface.normal[square]) > 1 - 1e-9:
-            raise Misfit(f"{entry.direction} members stand square to {surface.called}", (*path, "direction"))
-    thickness, depth = entry.member
-    if entry.spacing <= thickness:
-        raise Misfit("the spacing must be more than the thickness of a member", (*path, "spacing"))
-    return Framing(entry.name, surfaces, thickness, depth, entry.spacing, entry.first_center, entry.direction)
 
 
 def _plane(file: SceneFile, seats: tuple[Seat, ...]) -> PlaneSpec:

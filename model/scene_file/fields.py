@@ -12,11 +12,12 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, mod
 from pydantic_core import PydanticCustomError
 
 from earshed.model.framing import DRESSED
-from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
-from earshed.model.units import INCH, MeasureError, parse_angle, parse_length
+from earshed.model.speaker_type import Aiming, Angled, Cutout, Fixed, Pivoting, Rectangular, Round
+from earshed.model.units import INCH, BareUnit, MeasureError, parse_angle, parse_length
 
 T = TypeVar("T")
 
+TWO_SIZES = "two sizes, left to right by front to back (on a wall, across by up), such as 24in x 48in"
 LONGEST_NAME = 200
 LARGEST_LENGTH = 60.0
 """Metres: past this a room is refused, so nothing in it can be larger."""
@@ -71,17 +72,25 @@ def _from_text(read: Callable[[str], T], what: str) -> Any:
     return BeforeValidator(validate)
 
 
+def _from_tape(read: Callable[[str, BareUnit | None], T], what: str) -> Any:
+    """A validator that reads text with lengths in it, bare ones in the unit that the file states."""
+
+    def validate(value: Any, info: ValidationInfo) -> T:
+        return read(_text(value, what), (info.context or {}).get("bare"))
+
+    return BeforeValidator(validate)
+
+
 def _length(least: float | None, *, inclusive: bool = True) -> Any:
-    def validate(value: Any, info: ValidationInfo) -> float:
-        text = _text(value, "a length")
-        metres = parse_length(text, bare=(info.context or {}).get("bare"))
+    def read(text: str, bare: BareUnit | None) -> float:
+        metres = parse_length(text, bare=bare)
         if abs(metres) > LARGEST_LENGTH:
             raise ValueError(f"{text} is past the {LARGEST_LENGTH:g} m (about 197 ft) that a room may measure")
         if least is not None and (metres < least or (metres == least and not inclusive)):
             raise ValueError(f"{text} must be {'more than' if not inclusive else 'at least'} {least:g}")
         return metres
 
-    return BeforeValidator(validate)
+    return _from_tape(read, "a length")
 
 
 def _angle(low: float, high: float) -> Any:
@@ -135,6 +144,12 @@ def _aiming(value: Any) -> Aiming:
     raise ValueError("must be fixed, {angled: ANGLE} or {pivoting: LIMIT}")
 
 
+def _count(text: str) -> int:
+    if not re.fullmatch(r"[1-9]\d?", text):
+        raise ValueError(f"{text} must be a whole number from 1 to 99")
+    return int(text)
+
+
 def _pitch(text: str) -> float:
     """Slope in radians of `6 in 12`, `6/12` or an angle."""
     found = re.fullmatch(r"(\d+(?:\.\d+)?|\d+[- ]\d+/\d+)\s*(?:in|/|:)\s*12", text.lower())
@@ -159,6 +174,35 @@ def _member(text: str) -> tuple[float, float]:
     return thickness, depth
 
 
+def _size(text: str, bare: BareUnit | None) -> float:
+    metres = parse_length(text, bare=bare)
+    if not 0 < metres <= LARGEST_LENGTH:
+        raise ValueError(f"{text} must be more than 0, and within the {LARGEST_LENGTH:g} m that a room may measure")
+    return metres
+
+
+def _two_sizes(text: str, bare: BareUnit | None) -> tuple[float, float]:
+    parts = text.lower().split(" x ")
+    if len(parts) != 2:
+        raise ValueError(f"{text} must be {TWO_SIZES}")
+    return _size(parts[0].strip(), bare), _size(parts[1].strip(), bare)
+
+
+def _cutout(text: str, bare: BareUnit | None) -> Cutout:
+    if " x " not in text.lower():
+        return Round(_size(text, bare))
+    short, long = sorted(_two_sizes(text, bare))
+    return Rectangular(short, long)
+
+
+def read_finish(value: Any) -> Any:
+    """What a ceiling is made of. Raises ValueError for a word that is none of it."""
+    if isinstance(value, (dict, str)) and (not isinstance(value, str) or value in ("board", "deck")):
+        return value
+    shown = value if isinstance(value, str) else "a list"
+    raise ValueError(f"must be board, deck (bare, no cavity) or {{tiles: 24in x 48in}}, not {shown}")
+
+
 def _name(text: str) -> str:
     if len(text) > LONGEST_NAME:
         raise ValueError(f"{text[:40]}... is longer than the {LONGEST_NAME} letters that a name may have")
@@ -177,4 +221,7 @@ Aspect = Annotated[float, _from_text(_aspect, "a picture shape")]
 Band = Annotated[float, _from_text(_band, "a band")]
 AimingField = Annotated[Aiming, BeforeValidator(_aiming)]
 Pitch = Annotated[float, _from_text(_pitch, "a pitch")]
+CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides such as 6in x 9in")]
+Count = Annotated[int, _from_text(_count, "a whole number")]
+TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
 Member = Annotated[tuple[float, float], _from_text(_member, "a member's size")]

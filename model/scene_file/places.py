@@ -15,6 +15,8 @@ from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import FROM_END, FROM_SIDE, PlanPlace, WallPlace
 
+ON_THE_SKEW = 0.1
+"""Sine of the angle to the room's axes from which a wall is taped along itself."""
 _SIDES = {"front": "front wall", "right": "right wall", "rear": "rear wall", "left": "left wall"}
 
 
@@ -56,10 +58,15 @@ class Tape:
         """The wall that a scene calls left, right, front or rear, or 1, 2, ... in an outline. Raises Misfit."""
         full = _SIDES.get(name, name) if self.plan.kind == "rectangle" else f"wall {name.removeprefix('wall ')}"
         for wall in self.plan.walls:
-            if wall.name == full:
+            if wall.name in (full, name):
                 return wall
-        allowed = ", ".join(_SIDES) if self.plan.kind == "rectangle" else f"1 to {len(self.plan.walls)}"
+        main = ", ".join(_SIDES) if self.plan.kind == "rectangle" else f"1 to {len(self.plan.corners)}"
+        allowed = ", ".join([main, *(wall.name for wall in self.plan.walls[len(self.plan.corners) :])])
         raise Misfit(f"there is no wall {name}; the walls are {allowed}", path)
+
+    def _goes_along(self, wall: Wall) -> bool:
+        """Whether places on a wall are taped along it, as on all walls of an outline and on those on the skew."""
+        return self.plan.kind == "outline" or float(np.abs(wall.along).min()) > ON_THE_SKEW
 
     def along(self, place: WallPlace, wall: Wall, path: Path, *, prefix: str = "") -> float:
         """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall.
@@ -70,14 +77,11 @@ class Tape:
             raise Misfit("measure from a datum or along the wall, not both", path)
         if place.datum is not None:
             return float((self._from_datum(place, path) - wall.start) @ wall.along)
-        if self.plan.kind == "outline":
+        if self._goes_along(wall):
             if place.along is None or _given(place, (*FROM_SIDE, *FROM_END)):
-                raise Misfit(
-                    f"on a wall of an outline say {prefix}along: LENGTH, from the wall's first corner",
-                    path,
-                )
+                raise Misfit(f"on {wall.name} say {prefix}along: LENGTH, from the wall's first corner", path)
             return place.along
-        across = wall.name in ("front wall", "rear wall")
+        across = bool(abs(wall.along[0]) > abs(wall.along[1]))
         keys, other = (FROM_SIDE, FROM_END) if across else (FROM_END, FROM_SIDE)
         found = _only(place, keys, path)
         if found is None or place.along is not None or _given(place, other):
@@ -89,9 +93,9 @@ class Tape:
     def span(self, place: WallPlace, wall: Wall, width: float, path: Path) -> tuple[float, float]:
         """Start and end along a wall of something `width` wide whose near left or near front edge is at the place."""
         near = self.along(place, wall, path)
-        if self.plan.kind == "outline":
+        if self._goes_along(wall):
             return near, near + width
-        step = width if wall.name in ("front wall", "right wall") else -width  # those two run with the tape
+        step = width if wall.along @ [1.0, -1.0] > 0 else -width  # to the right and to the rear run with the tape
         low, high = sorted((near, near + step))
         return low, high
 

@@ -6,12 +6,15 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from earshed.model.framing import Direction
 from earshed.model.scene_file.fields import (
     AimingField,
     Angle,
     Aspect,
     Band,
+    Count,
     CoverageAngle,
+    CutoutField,
     Flag,
     Height,
     Length,
@@ -20,15 +23,19 @@ from earshed.model.scene_file.fields import (
     Part,
     Pitch,
     Size,
+    TwoSizes,
     Words,
+    read_finish,
 )
-from earshed.model.units import BareUnit, PrintUnits
+from earshed.model.speaker_type import Cutout, Rectangular, Round
+from earshed.model.units import INCH, BareUnit, PrintUnits
 
 MOST_CORNERS = 100
 MOST_PLANES = 40
 MOST_THINGS = 1000
 MOST_SEATS = 200
 
+USUAL_ACROSS = {"detector": 5.5 * INCH, "sprinkler": 3 * INCH}
 FROM_SIDE = ("from_left", "from_right", "from_center")
 FROM_END = ("from_front", "from_rear")
 
@@ -55,12 +62,24 @@ class WallPlace(PlanPlace):
     along: Length | None = None
 
 
-class FlatFile(Part):
+class TilesFile(Part):
+    """Tiles in a grid: their size left to right by front to back, and the first grid lines from the walls."""
+
+    tiles: TwoSizes
+    from_left: Height = 0.0
+    from_front: Height = 0.0
+
+
+class CeilingPart(Part):
+    finish: Annotated[Literal["board", "deck"] | TilesFile, BeforeValidator(read_finish)] = "board"
+
+
+class FlatFile(CeilingPart):
     shape: Literal["flat"]
     height: Size
 
 
-class ShedFile(Part):
+class ShedFile(CeilingPart):
     shape: Literal["shed"]
     low: Height
     high: Size | None = None
@@ -73,7 +92,7 @@ class ShedFile(Part):
         return self
 
 
-class GableFile(Part):
+class GableFile(CeilingPart):
     shape: Literal["gable"]
     ridge: Literal["front-to-back", "side-to-side"]
     low: Height
@@ -89,7 +108,7 @@ class GableFile(Part):
         return self
 
 
-class HipFile(Part):
+class HipFile(CeilingPart):
     shape: Literal["hip"]
     low: Height
     peak: Size | None = None
@@ -101,7 +120,7 @@ class HipFile(Part):
         return self
 
 
-class TrayFile(Part):
+class TrayFile(CeilingPart):
     shape: Literal["tray"]
     height: Size
     rise: Size
@@ -119,7 +138,7 @@ PlanPoint = Annotated[list[Length], Field(min_length=2, max_length=2)]
 SpacePoint = Annotated[list[Length], Field(min_length=3, max_length=3)]
 
 
-class PlanesFile(Part):
+class PlanesFile(CeilingPart):
     shape: Literal["planes"]
     planes: Annotated[
         list[Annotated[list[SpacePoint], Field(min_length=3, max_length=3)]],
@@ -127,7 +146,16 @@ class PlanesFile(Part):
     ]
 
 
-CeilingFile = Annotated[FlatFile | ShedFile | GableFile | HipFile | TrayFile | PlanesFile, Field(discriminator="shape")]
+class RaisedFile(CeilingPart):
+    """The room's own ceiling lifted, as in a skylight's shaft."""
+
+    shape: Literal["raised"]
+    by: Size
+
+
+CeilingFile = Annotated[
+    FlatFile | ShedFile | GableFile | HipFile | TrayFile | PlanesFile | RaisedFile, Field(discriminator="shape")
+]
 
 
 class ZoneFile(PlanPlace):
@@ -140,11 +168,21 @@ class ZoneFile(PlanPlace):
     length: Size | None = None
     outline: Annotated[list[PlanPoint], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
     ceiling: CeilingFile
+    projects: Flag = False
 
     @model_validator(mode="after")
     def _rectangle_or_outline(self) -> ZoneFile:
         _rectangle_or_outline(self.width, self.length, self.outline)
         return self
+
+
+class SoffitFile(Part):
+    """A dropped band along walls, or all round the room without `walls`."""
+
+    name: Name
+    walls: Annotated[list[Name], Field(min_length=1, max_length=MOST_CORNERS)] | None = None
+    width: Size
+    bottom: Size
 
 
 class RoomFile(Part):
@@ -154,6 +192,7 @@ class RoomFile(Part):
     ceiling: CeilingFile
 
     zones: Annotated[list[ZoneFile], Field(max_length=MOST_PLANES)] = Field(default_factory=list)
+    soffits: Annotated[list[SoffitFile], Field(max_length=MOST_PLANES)] = Field(default_factory=list)
 
     @model_validator(mode="after")
     def _rectangle_or_outline(self) -> RoomFile:
@@ -175,7 +214,7 @@ class FramingFile(Part):
     surface: Name
     member: Member
     spacing: Size
-    direction: Literal["front-to-back", "side-to-side", "up-slope", "level"]
+    direction: Direction
     first_center: Height
 
 
@@ -196,19 +235,181 @@ class CanLightFile(Part):
     at: PlanPlace
     cutout: Size
     body: Size | None = None
+    keep_clear: Height | None = None
 
 
-FixtureFile = Annotated[BoxFile | CanLightFile, Field(discriminator="kind")]
+class BuiltInFile(PlanPlace):
+    """What stands on the floor; a fireplace goes up to the ceiling where no height is given."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "kind", "from_left")
+
+    name: Name
+    kind: Literal["fireplace", "half wall", "counter"]
+    width: Size
+    length: Size
+    height: Size | None = None
+    keep_clear: Height | None = None
+
+    @model_validator(mode="after")
+    def _has_height(self) -> BuiltInFile:
+        if self.height is None and self.kind != "fireplace":
+            raise ValueError("needs `height`")
+        return self
+
+
+class ColumnFile(Part):
+    """A column round its center; it goes up to the ceiling where no height is given."""
+
+    name: Name
+    kind: Literal["column"]
+    at: PlanPlace
+    diameter: Size | None = None
+    width: Size | None = None
+    length: Size | None = None
+    height: Size | None = None
+    keep_clear: Height | None = None
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> ColumnFile:
+        sides = (self.width is not None, self.length is not None)
+        if (self.diameter is not None) == all(sides) or (self.diameter is not None and any(sides)):
+            raise ValueError("needs diameter, or width and length")
+        return self
+
+
+class BeamFile(Part):
+    """A beam by its center line: level where `bottom` is given, else following the ceiling it hangs under."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "kind", "runs", "center_from_left")
+
+    name: Name
+    kind: Literal["beam"]
+    runs: Literal["front-to-back", "side-to-side"] | None = None
+    center_from_left: Length | None = None
+    center_from_right: Length | None = None
+    center_from_center: Length | None = None
+    center_from_front: Length | None = None
+    center_from_rear: Length | None = None
+    between: Annotated[list[PlanPoint], Field(min_length=2, max_length=2)] | None = None
+    width: Size
+    depth: Size | None = None
+    bottom: Height | None = None
+    spacing: Size | None = None
+    count: Count = 1
+
+    @model_validator(mode="after")
+    def _placed_once(self) -> BeamFile:
+        said = given_center(self)
+        if (self.between is not None) == (self.runs is not None):
+            raise ValueError("needs runs, or between: [[left, front], [left, front]] for its two ends, and not both")
+        keys = FROM_SIDE if self.runs == "front-to-back" else FROM_END
+        if self.runs and (len(said) != 1 or not set(said) <= set(keys)):
+            named = ", ".join(f"center_{key}" for key in keys)
+            raise ValueError(f"a beam that runs {self.runs} needs one of {named}, and nothing else")
+        if self.between is not None and (said or self.count > 1):
+            raise ValueError("between gives its place; leave out center_from_left, count and the like")
+        if self.depth is None and self.bottom is None:
+            raise ValueError("needs depth (it then follows the ceiling) or bottom (it is then level), or both")
+        if (self.spacing is None) != (self.count == 1):
+            raise ValueError("needs spacing and count together")
+        if self.spacing is not None and self.spacing <= self.width:
+            raise ValueError("the spacing must be more than the width of a beam")
+        return self
+
+
+def given_center(entry: Part) -> dict[str, float]:
+    """The distances of a center that were given, without their `center_`."""
+    return {
+        key.removeprefix("center_"): value for key, value in entry if key.startswith("center_") and value is not None
+    }
+
+
+class MountedFile(WallPlace):
+    """What is set into or on a ceiling (`at`) or a wall (`wall`, a distance along it, `height` of its center)."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "kind", "at")
+
+    name: Name
+    kind: Literal["vent", "detector", "sprinkler"]
+    at: PlanPlace | None = None
+    height: Height | None = None
+    size: TwoSizes | None = None
+    diameter: Size | None = None
+    keep_clear: Height | None = None
+
+    @property
+    def across(self) -> float:
+        """Its diameter; that of an ordinary one where none is given. Common practice, no source."""
+        return self.diameter or USUAL_ACROSS.get(self.kind, 0.0)
+
+    @model_validator(mode="after")
+    def _one_place_one_size(self) -> MountedFile:
+        on_wall = [key for key in WallPlace.model_fields if getattr(self, key) is not None]
+        if self.at is not None and (on_wall or self.height is not None):
+            raise ValueError("needs at: {...} in a ceiling, or wall, one distance along it and height, and not both")
+        if self.at is None and (self.wall is None or self.height is None):
+            raise ValueError("needs at: {from_left: ..., from_front: ...}; on a wall, wall, one distance and height")
+        if self.size is not None and self.diameter is not None:
+            raise ValueError("give size or diameter, not both")
+        if self.size is None and self.across == 0:
+            raise ValueError("needs size, such as 6in x 12in, or diameter")
+        return self
+
+
+class FanFile(Part):
+    """A ceiling fan: `blades` across, and `drop` from the ceiling down to them."""
+
+    name: Name
+    kind: Literal["fan"]
+    at: PlanPlace
+    blades: Size
+    drop: Size
+    canopy: Size = 6 * INCH
+    keep_clear: Height | None = None
+
+
+class PendantFile(Part):
+    """A hanging light: `drop` from the ceiling to the bottom of its shade."""
+
+    name: Name
+    kind: Literal["pendant"]
+    at: PlanPlace
+    drop: Size
+    diameter: Size
+    height: Size
+    canopy: Size = 5 * INCH
+    keep_clear: Height | None = None
+
+
+FixtureFile = Annotated[
+    BoxFile | CanLightFile | BuiltInFile | ColumnFile | BeamFile | MountedFile | FanFile | PendantFile,
+    Field(discriminator="kind"),
+]
 
 
 class OpeningFile(WallPlace):
+    """A door or window in a wall; with `wall: ceiling`, a hatch or a flush skylight, its sizes taped on the ceiling."""
+
     usual_keys: ClassVar[tuple[str, ...]] = ("name", "wall", "from_left")
 
     name: Name
     wall: Name
-    sill: Height
     width: Size
-    height: Size
+    sill: Height | None = None
+    height: Size | None = None
+    length: Size | None = None
+
+    @model_validator(mode="after")
+    def _in_wall_or_ceiling(self) -> OpeningFile:
+        in_ceiling = self.wall == "ceiling"
+        needed, unfit = (("length",), ("sill", "height", "along")) if in_ceiling else (("sill", "height"), ("length",))
+        for key in needed:
+            if getattr(self, key) is None:
+                raise ValueError(f"needs `{key}`")
+        for key in unfit:
+            if getattr(self, key) is not None:
+                raise ValueError(f"`{key}` means nothing in a {'ceiling' if in_ceiling else 'wall'}; leave it out")
+        return self
 
 
 class ScreenFile(Part):
@@ -266,8 +467,8 @@ class SpeakerTypeFile(Part):
     mount: Literal["in-ceiling", "in-wall", "stand", "on-surface"]
     aiming: AimingField
     coverage: Annotated[CoverageFile, BeforeValidator(_coverage)] | None = None
-    cutout: Size | None = None
-    bezel: Size | None = None
+    cutout: CutoutField | None = None
+    bezel: CutoutField | None = None
     mounting_depth: Size | None = None
     size: CabinetFile | None = None
     subwoofer: Flag = False
@@ -276,9 +477,17 @@ class SpeakerTypeFile(Part):
     def _fits_together(self) -> SpeakerTypeFile:
         if self.coverage is None and not self.subwoofer:
             raise ValueError("needs coverage, the full angle between its -6 dB directions (or subwoofer: true)")
-        if self.cutout and self.bezel and self.bezel < self.cutout:
-            raise ValueError("the bezel must be at least as wide as the cutout that it hides")
+        if self.cutout and self.bezel and not _hides(self.bezel, self.cutout):
+            raise ValueError("the bezel must be at least as wide as the cutout that it hides, and of its shape")
         return self
+
+
+def _hides(bezel: Cutout, cutout: Cutout) -> bool:
+    if isinstance(bezel, Round) and isinstance(cutout, Round):
+        return bezel.diameter >= cutout.diameter
+    if isinstance(bezel, Rectangular) and isinstance(cutout, Rectangular):
+        return bezel.short >= cutout.short and bezel.long >= cutout.long
+    return False
 
 
 class AimFile(Part):
@@ -312,6 +521,7 @@ class SpeakerFile(WallPlace):
     at: WallPlace | None = None
     height: Length | None = None
     faces: Name | None = None
+    long_axis: Direction | None = None
     aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from earshed.model.aim import Aim, AtSeats, CannotAim, Straight, Tilt, axis_of
 from earshed.model.channel import Channel, parse_channel
+from earshed.model.framing import Direction, runs_along
 from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
 from earshed.model.room import Room
@@ -19,7 +20,17 @@ from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import TYPICAL_CABINET, Angled, Coverage, Fixed, Mount, Pivoting, Size, SpeakerType
+from earshed.model.speaker_type import (
+    TYPICAL_CABINET,
+    Angled,
+    Coverage,
+    Fixed,
+    Mount,
+    Pivoting,
+    Rectangular,
+    Size,
+    SpeakerType,
+)
 from earshed.model.surface import Surface
 from earshed.model.units import MeasureError, format_angle
 
@@ -76,8 +87,30 @@ def build_speaker(
     except ValueError as error:
         raise Misfit(str(error), (*path, "aim", "toward")) from None
     return Speaker(
-        entry.name, kind, _channel(entry, path), frozen(position), frozen(normal), frozen(axis), aim, surface
+        entry.name,
+        kind,
+        _channel(entry, path),
+        frozen(position),
+        frozen(normal),
+        frozen(axis),
+        aim,
+        surface,
+        _long_axis(entry, kind, normal, path),
     )
+
+
+def _long_axis(entry: SpeakerFile, kind: SpeakerType, normal: Array, path: Path) -> Array | None:
+    """Which way the long side of a rectangular hole lies; upright in a wall where nothing is said. Raises Misfit."""
+    if not isinstance(kind.cutout or kind.rim, Rectangular) or kind.mount not in ("in-ceiling", "in-wall"):
+        if entry.long_axis is not None:
+            raise Misfit(f"{kind.name} has no rectangular hole to turn", (*path, "long_axis"))
+        return None
+    if entry.long_axis is None and kind.mount == "in-ceiling":
+        raise Misfit(f"needs `long_axis`, the way its hole lies: one of {', '.join(get_args(Direction))}", path)
+    try:
+        return frozen(runs_along(entry.long_axis or "up-slope", normal))
+    except ValueError:
+        raise Misfit(f"{entry.long_axis} stands square to its face", (*path, "long_axis")) from None
 
 
 def _channel(entry: SpeakerFile, path: Path) -> Channel | None:

@@ -1,0 +1,91 @@
+"""Flat shapes on a face: cut-outs, rims, and the outlines of what else sits there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.geometry import FRONT, RIGHT, TOUCHING, Array, square_to
+from earshed.model.surface import Surface
+
+
+@dataclass(frozen=True, eq=False)
+class FaceShape:
+    """All within `radius` of a convex `core`, a point or a polygon; in a face's own coordinates, metres.
+
+    A circle has a point for its core, so that distances to it are exact.
+    """
+
+    core: shapely.Point | shapely.Polygon
+    radius: float = 0.0
+
+    @cached_property
+    def outline(self) -> shapely.Polygon:
+        """Its edge as a polygon; a circle in steps of under 3 degrees."""
+        return shapely.Polygon(self.core.buffer(self.radius, quad_segs=32))
+
+    def gap(self, other: FaceShape) -> float:
+        """Metres between two shapes; negative by the shortest move that would part them where they overlap."""
+        apart = float(self.core.distance(other.core))
+        if apart == 0.0 and not (isinstance(self.core, shapely.Point) and isinstance(other.core, shapely.Point)):
+            apart = -_overlap(self.core, other.core)
+        return apart - self.radius - other.radius
+
+    def reach(self, direction: Array) -> float:
+        """How far it goes from its middle in a unit direction (2,) of the face, metres."""
+        corners = shapely.get_coordinates(self.core) - shapely.get_coordinates(self.core.centroid)[0]
+        return float((corners @ direction).max()) + self.radius
+
+    def room_in(self, outline: BaseGeometry) -> float:
+        """Metres between it and the edge of an area that it is to lie in; negative by how far it sticks out."""
+        rooms = []
+        for corner in map(shapely.Point, shapely.get_coordinates(self.core)):
+            distance = float(outline.boundary.distance(corner))
+            rooms.append(distance if outline.intersects(corner) else -distance)
+        least = min(rooms)
+        if least > 0 and not isinstance(self.core, shapely.Point):
+            least = min(least, float(self.core.distance(outline.boundary)))
+        return least - self.radius
+
+
+def round_shape(center: ArrayLike, diameter: float) -> FaceShape:
+    """A circle round a point (2,) of a face."""
+    return FaceShape(shapely.Point(np.asarray(center, dtype=np.float64)), diameter / 2)
+
+
+def rectangle_shape(center: ArrayLike, along: Array, length: float, width: float) -> FaceShape:
+    """A rectangle round a point (2,) of a face, its `length` along the unit direction `along` (2,)."""
+    aside = np.array([-along[1], along[0]]) * width / 2
+    ahead = along * length / 2
+    corners = np.array([-ahead - aside, ahead - aside, ahead + aside, -ahead + aside])
+    return FaceShape(shapely.Polygon(np.asarray(center, dtype=np.float64) + corners))
+
+
+def across_and_back(surface: Surface) -> Array:
+    """Unit directions (2, 2) in a face: left to right and front to back; on a wall, level and up."""
+    if abs(surface.normal[2]) < TOUCHING:
+        return np.eye(2)
+    right, front = square_to(RIGHT, surface.normal), square_to(FRONT, surface.normal)
+    if right is None or front is None:  # a face that looks down cannot stand square to both
+        return np.eye(2)
+    across = surface.frame @ right
+    back = np.array([-across[1], across[0]])
+    return np.array([across, back if back @ (surface.frame @ -front) > 0 else -back])
+
+
+def _overlap(one: BaseGeometry, other: BaseGeometry) -> float:
+    """The shortest move that parts two convex shapes, one of them a polygon (the separating axis theorem)."""
+    corners = [shapely.get_coordinates(shape) for shape in (one, other)]
+    depths = []
+    for ring in corners:
+        edges = np.diff(ring, axis=0)
+        for edge in edges[np.linalg.norm(edges, axis=1) > 0]:
+            axis = np.array([-edge[1], edge[0]]) / np.linalg.norm(edge)
+            first, second = (points @ axis for points in corners)
+            depths.append(min(first.max() - second.min(), second.max() - first.min()))
+    return float(max(0.0, min(depths)))

@@ -1,0 +1,118 @@
+"""Shapes of what sits on and hangs from the faces of the room, as meshes for drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pyvista as pv
+import shapely
+
+from earshed.model.face_shape import FaceShape
+from earshed.model.fixture import FaceOpening, Fixture
+from earshed.model.geometry import UP, Array
+from earshed.model.surface import Surface
+from earshed.viewer import palette
+from earshed.viewer.meshes import PROUD, polygon_mesh
+
+GLASS = "#dfe8ea"
+PLASTIC = "#eceae4"
+BLADES = 4
+BLADE_WIDTH = 0.14
+"""Metres. Common practice, no source."""
+SMALL_DEPTH = {"detector": 0.04, "sprinkler": 0.03}
+"""Metres by which each stands off its face. Common practice, no source."""
+
+Part = tuple[pv.PolyData, str]
+
+
+def shape_mesh(shape: FaceShape, surface: Surface, proud: float = PROUD) -> pv.PolyData:
+    """A shape on a face, a little proud of it, turned into the room."""
+    ring = surface.to_room(shapely.get_coordinates(shapely.orient_polygons(shape.outline))[:-1])
+    mesh = polygon_mesh(ring, proud * surface.normal)
+    return mesh if mesh.face_normals[0] @ surface.normal > 0 else mesh.flip_faces()
+
+
+def ring_mesh(shape: FaceShape, surface: Surface, width: float, proud: float) -> pv.PolyData:
+    """The edge of a shape on a face as a band of some width, inwards."""
+    outer = shapely.get_coordinates(shapely.orient_polygons(shape.outline))
+    middle = shapely.get_coordinates(shape.core.centroid)[0]
+    reach = np.linalg.norm(outer - middle, axis=1, keepdims=True)
+    inner = middle + (outer - middle) * (1 - np.minimum(width / reach, 1.0))
+    points = surface.to_room(np.concatenate([outer, inner])) + proud * surface.normal
+    count = len(outer)
+    here = np.arange(count - 1)
+    quads = np.column_stack([np.full(count - 1, 4), here, here + 1, here + 1 + count, here + count])
+    return pv.PolyData(points, faces=quads.ravel())
+
+
+def fixture_parts(fixture: Fixture) -> Iterator[Part]:
+    """The meshes of a fixture, each with its color."""
+    match fixture.kind:
+        case "can light":
+            yield shape_mesh(fixture.seen, fixture.surface), palette.LAMP
+            yield ring_mesh(fixture.seen, fixture.surface, 0.012, 2 * PROUD), palette.SOFT_INK
+        case "vent":
+            yield shape_mesh(fixture.shape, fixture.surface), PLASTIC
+            yield from ((bar, palette.SOFT_INK) for bar in _bars(fixture))
+            yield ring_mesh(fixture.shape, fixture.surface, 0.012, 2 * PROUD), palette.SOFT_INK
+        case "detector" | "sprinkler":
+            depth = SMALL_DEPTH[fixture.kind]
+            middle = fixture.position + depth / 2 * fixture.normal
+            radius = fixture.shape.radius or 0.05
+            yield _cylinder(middle, fixture.normal, radius, depth), PLASTIC
+            yield ring_mesh(fixture.shape, fixture.surface, 0.012, depth + PROUD), palette.SOFT_INK
+        case "fan":
+            yield from _fan(fixture)
+        case "pendant":
+            yield from _pendant(fixture)
+
+
+def opening_parts(opening: FaceOpening) -> Iterator[Part]:
+    yield shape_mesh(opening.shape, opening.surface), GLASS
+    yield ring_mesh(opening.shape, opening.surface, 0.02, 2 * PROUD), palette.INK
+
+
+def _cylinder(center: Array, direction: Array, radius: float, height: float) -> pv.PolyData:
+    return pv.Cylinder(center=center, direction=direction, radius=radius, height=height, resolution=48)
+
+
+def _bars(fixture: Fixture) -> Iterator[pv.PolyData]:
+    x0, y0, x1, y1 = fixture.shape.outline.bounds
+    flat = x1 - x0 >= y1 - y0
+    low, high = (y0, y1) if flat else (x0, x1)
+    for at in np.linspace(low, high, 6)[1:-1]:
+        band = shapely.box(x0, at - 0.004, x1, at + 0.004) if flat else shapely.box(at - 0.004, y0, at + 0.004, y1)
+        inside = band.intersection(fixture.shape.outline)
+        if isinstance(inside, shapely.Polygon) and not inside.is_empty:
+            yield shape_mesh(FaceShape(inside), fixture.surface, 2 * PROUD)
+
+
+def _fan(fixture: Fixture) -> Iterator[Part]:
+    """A canopy, a rod, a motor and its blades."""
+    assert fixture.hanging is not None
+    hub = np.append(fixture.hanging.center, fixture.hanging.bottom)
+    drop = float(fixture.position[2]) - hub[2]
+    yield _cylinder(hub + UP * drop / 2, UP, 0.013, drop), palette.SOFT_INK
+    yield _cylinder(fixture.position - 0.03 * UP, UP, fixture.shape.radius, 0.06), palette.GRILLE
+    yield _cylinder(hub, UP, 0.10, 0.12), palette.GRILLE
+    for turn in 2 * np.pi * np.arange(BLADES) / BLADES + np.pi / 8:
+        reach = fixture.hanging.radius
+        way = np.array([np.cos(turn), np.sin(turn), 0.0])
+        blade = pv.Cube(
+            center=hub + way * (0.1 + reach) / 2, x_length=reach - 0.1, y_length=BLADE_WIDTH, z_length=0.012
+        )
+        yield blade.rotate_z(np.degrees(turn), point=blade.center), palette.WOOD
+
+
+def _pendant(fixture: Fixture) -> Iterator[Part]:
+    """A canopy, a cord and a shade."""
+    assert fixture.hanging is not None
+    hanging = fixture.hanging
+    cord = float(fixture.position[2]) - hanging.top
+    foot = np.append(hanging.center, hanging.top)
+    if cord > 0.01:
+        yield _cylinder(foot + UP * cord / 2, UP, 0.006, cord), palette.INK
+    yield _cylinder(fixture.position - 0.015 * UP, UP, fixture.shape.radius, 0.03), palette.GRILLE
+    tall = hanging.top - hanging.bottom
+    yield _cylinder(foot - UP * tall / 2, UP, hanging.radius, tall), palette.LAMP
