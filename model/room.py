@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Literal
 
 import numpy as np
@@ -24,7 +24,10 @@ from earshed.model.zone import Zone, lay_zones
 ON_FACE = 1e-5
 """Metres within which a corner of the solid counts as lying on the plane it was cut by."""
 
-SkinKind = Literal["floor", "wall", "ceiling", "deck", "side", "soffit", "beam", "riser"]
+SHORTEST = 1e-3
+"""Metres under which a crease is what is left of two faces that meet in a point."""
+
+SkinKind = Literal["floor", "wall", "ceiling", "deck", "side", "soffit", "riser"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,16 +147,13 @@ class Room:
     @cached_property
     def creases(self) -> tuple[Array, ...]:
         """Plan lines (2, 2) along which two faces of the ceiling meet."""
-        seen: set[tuple[float, ...]] = set()
+        plans = [face.plan_area for face in self.surfaces if face.kind == "ceiling"]
         lines = []
-        for face in self.surfaces:
-            if face.kind == "ceiling":
-                for ring in face.rings():
-                    for start, end in pairwise(ring[:, :2]):
-                        edge = tuple(np.round(sorted([tuple(start), tuple(end)]), 4).ravel())
-                        if edge in seen:
-                            lines.append(frozen([start, end]))
-                        seen.add(edge)
+        for one, other in combinations(plans, 2):
+            shared = one.boundary.intersection(other.buffer(ON_FACE))
+            for part in shapely.get_parts(shared):
+                ends = shapely.get_coordinates(part)
+                lines += [frozen(step) for step in pairwise(ends) if np.linalg.norm(step[1] - step[0]) > SHORTEST]
         return tuple(lines)
 
     @cached_property
@@ -208,9 +208,9 @@ class Room:
     def skin(self) -> dict[SkinKind, Array]:
         """Triangles (T, 3, 3) that line the room, by what they are part of, turned out of the air.
 
-        Soffits and risers are part of the lining; boxes that stand on the floor are left out, as furniture is.
+        Soffits and risers are part of the lining; beams, and boxes that stand on the floor, are left out.
         """
-        hanging = [box for box in self.boxes if self._has_air_below(box)]
+        hanging = [box for box in self.boxes if box not in self.bodies]
         lining = take_out(self._solid(), [block.solid for block in (*hanging, *self.risers)])
         corners = mesh_of(lining).corners
         parts: dict[SkinKind, NDArray[np.bool_]] = {}
@@ -221,7 +221,7 @@ class Room:
             rest &= ~mine
         middles = corners.mean(axis=1)
         lined: list[tuple[SkinKind, Block]] = [("riser", riser) for riser in self.risers]
-        lined += [("beam" if box.kind == "beam" else "soffit", box) for box in hanging]
+        lined += [("soffit", box) for box in hanging]
         for kind, block in lined:
             mine = rest & block.bounds(middles, ON_FACE)
             parts[kind] = parts.get(kind, np.zeros_like(rest)) | mine
@@ -229,9 +229,9 @@ class Room:
         return {kind: corners[mask] for kind, mask in parts.items() if mask.any()}
 
     @cached_property
-    def standing(self) -> tuple[Block, ...]:
-        """Boxes with no room below them."""
-        return tuple(box for box in self.boxes if not self._has_air_below(box))
+    def bodies(self) -> tuple[Block, ...]:
+        """What one sees as a thing in the room and not as its lining: beams, and boxes with no room below them."""
+        return tuple(box for box in self.boxes if box.kind == "beam" or not self._has_air_below(box))
 
     def shown_of(self, block: Block) -> Array:
         """Triangles (T, 3, 3) of the part of a block that stands in the shell."""

@@ -56,6 +56,11 @@ class Surface:
         return float(self.outline.area)
 
     @property
+    def plan_area(self) -> BaseGeometry:
+        """What it covers as seen from above; nothing for a wall."""
+        return shapely.transform(self.outline, lambda uv: self.to_room(uv)[:, :2])
+
+    @property
     def slope(self) -> float:
         """Angle from level, radians, 0 to pi/2."""
         return float(np.arctan2(np.hypot(self.normal[0], self.normal[1]), abs(self.normal[2])))

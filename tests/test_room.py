@@ -230,7 +230,7 @@ def test_faces_belong_to_the_room():
 @given(room=rooms(boxes=3, risers=2))
 @FEWER
 def test_the_lining_is_closed_and_leaves_furniture_out(room):
-    hanging = tuple(box for box in room.boxes if box not in room.standing)
+    hanging = tuple(box for box in room.boxes if box not in room.bodies)
     lined = Room(room.plan, room.ceiling, hanging, room.risers).air.corners
     corners = np.concatenate(list(room.skin.values()))
     halves = [np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0]) / 2 for c in (corners, lined)]

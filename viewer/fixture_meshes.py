@@ -51,11 +51,11 @@ def fixture_parts(fixture: Fixture) -> Iterator[Part]:
     match fixture.kind:
         case "can light":
             yield shape_mesh(fixture.seen, fixture.surface), palette.LAMP
-            yield ring_mesh(fixture.seen, fixture.surface, 0.012, 2 * PROUD), palette.SOFT_INK
+            yield from _edged(fixture.seen, fixture.surface)
         case "vent":
             yield shape_mesh(fixture.shape, fixture.surface), PLASTIC
             yield from ((bar, palette.SOFT_INK) for bar in _bars(fixture))
-            yield ring_mesh(fixture.shape, fixture.surface, 0.012, 2 * PROUD), palette.SOFT_INK
+            yield from _edged(fixture.shape, fixture.surface)
         case "detector" | "sprinkler":
             depth = SMALL_DEPTH[fixture.kind]
             middle = fixture.position + depth / 2 * fixture.normal
@@ -73,6 +73,12 @@ def opening_parts(opening: FaceOpening) -> Iterator[Part]:
     yield ring_mesh(opening.shape, opening.surface, 0.02, 2 * PROUD), palette.INK
 
 
+def _edged(shape: FaceShape, surface: Surface) -> Iterator[Part]:
+    """A rim on either side, since one looks at a ceiling from above as well."""
+    for proud in (0.0, 2 * PROUD):
+        yield ring_mesh(shape, surface, 0.012, proud), palette.SOFT_INK
+
+
 def _cylinder(center: Array, direction: Array, radius: float, height: float) -> pv.PolyData:
     return pv.Cylinder(center=center, direction=direction, radius=radius, height=height, resolution=48)
 
@@ -85,7 +91,11 @@ def _bars(fixture: Fixture) -> Iterator[pv.PolyData]:
         band = shapely.box(x0, at - 0.004, x1, at + 0.004) if flat else shapely.box(at - 0.004, y0, at + 0.004, y1)
         inside = band.intersection(fixture.shape.outline)
         if isinstance(inside, shapely.Polygon) and not inside.is_empty:
-            yield shape_mesh(FaceShape(inside), fixture.surface, 2 * PROUD)
+            yield from (shape_mesh(FaceShape(inside), fixture.surface, proud) for proud in (0.0, 2 * PROUD))
+
+
+def _canopy(fixture: Fixture, depth: float) -> pv.PolyData:
+    return _cylinder(fixture.position + depth / 2 * fixture.normal, fixture.normal, fixture.shape.radius, depth)
 
 
 def _fan(fixture: Fixture) -> Iterator[Part]:
@@ -94,7 +104,7 @@ def _fan(fixture: Fixture) -> Iterator[Part]:
     hub = np.append(fixture.hanging.center, fixture.hanging.bottom)
     drop = float(fixture.position[2]) - hub[2]
     yield _cylinder(hub + UP * drop / 2, UP, 0.013, drop), palette.SOFT_INK
-    yield _cylinder(fixture.position - 0.03 * UP, UP, fixture.shape.radius, 0.06), palette.GRILLE
+    yield _canopy(fixture, 0.06), palette.GRILLE
     yield _cylinder(hub, UP, 0.10, 0.12), palette.GRILLE
     for turn in 2 * np.pi * np.arange(BLADES) / BLADES + np.pi / 8:
         reach = fixture.hanging.radius
@@ -113,6 +123,6 @@ def _pendant(fixture: Fixture) -> Iterator[Part]:
     foot = np.append(hanging.center, hanging.top)
     if cord > 0.01:
         yield _cylinder(foot + UP * cord / 2, UP, 0.006, cord), palette.INK
-    yield _cylinder(fixture.position - 0.015 * UP, UP, fixture.shape.radius, 0.03), palette.GRILLE
+    yield _canopy(fixture, 0.03), palette.GRILLE
     tall = hanging.top - hanging.bottom
     yield _cylinder(foot - UP * tall / 2, UP, hanging.radius, tall), palette.LAMP

@@ -22,7 +22,7 @@ from earshed.viewer.fixture_meshes import fixture_parts, opening_parts, ring_mes
 
 SKIN_COLORS = {
     "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
-    "side": palette.CEILING, "riser": palette.RISER, "beam": palette.WOOD, "deck": palette.DECK,
+    "side": palette.CEILING, "riser": palette.RISER, "deck": palette.DECK,
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92
@@ -41,8 +41,10 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
         plotter.add_mesh(meshes.skin_mesh(triangles), color=SKIN_COLORS[kind], culling="front", **SMOOTH)
     edges = meshes.skin_mesh(np.concatenate(list(skin.values()))).extract_feature_edges(12)
     plotter.add_mesh(edges, color=palette.SOFT_INK, line_width=2.2)
-    for box in scene.room.standing:
-        _solid(plotter, meshes.skin_mesh(scene.room.shown_of(box)), palette.SOFFIT)
+    for box in scene.room.bodies:
+        shown = scene.room.shown_of(box)
+        if len(shown):
+            _solid(plotter, meshes.skin_mesh(shown), palette.WOOD if box.kind == "beam" else palette.SOFFIT)
     _add_framing(plotter, scene)
     _add_wall_patches(plotter, scene)
     _add_fixtures(plotter, scene)

@@ -97,9 +97,7 @@ def _refuse_names_of_faces(file: SceneFile, room: Room) -> None:
     faces = {surface.name for surface in room.surfaces} | {"ceiling", "floor"}
     for index, entry in enumerate(file.fixtures):
         if entry.name in faces:
-            raise Misfit(
-                f"a face of the room is called {entry.name}; give the box another name", ("fixtures", index, "name")
-            )
+            raise Misfit(f"a face of the room is called {entry.name}; give it another name", ("fixtures", index))
 
 
 def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:
@@ -120,11 +118,8 @@ def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:
 def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
     wall = tape.wall(entry.wall, ("screen", "wall"))
     said = given_center(entry)
-    center = (
-        tape.along(WallPlace.model_construct(None, **said), wall, ("screen",), prefix="center_")
-        if said
-        else wall.length / 2
-    )
+    place = WallPlace.model_construct(None, **said)
+    center = tape.along(place, wall, ("screen",), prefix="center_") if said else wall.length / 2
     if entry.diagonal is not None:
         width, height = picture_size(entry.diagonal, entry.aspect)
     else:
