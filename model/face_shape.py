@@ -43,14 +43,16 @@ class FaceShape:
 
     def room_in(self, outline: BaseGeometry) -> float:
         """Metres between it and the edge of an area that it is to lie in; negative by how far it sticks out."""
+        edge = outline.boundary
         rooms = []
         for corner in map(shapely.Point, shapely.get_coordinates(self.core)):
-            distance = float(outline.boundary.distance(corner))
+            distance = float(edge.distance(corner))
             rooms.append(distance if outline.intersects(corner) else -distance)
-        least = min(rooms)
-        if least > 0 and not isinstance(self.core, shapely.Point):
-            least = min(least, float(self.core.distance(outline.boundary)))
-        return least - self.radius
+        if isinstance(self.core, shapely.Polygon):
+            corners = [shapely.Point(corner) for corner in shapely.get_coordinates(edge)]
+            poking = [float(self.core.boundary.distance(corner)) for corner in corners if self.core.contains(corner)]
+            rooms.append(-max(poking) if poking else float(self.core.distance(edge)) or min(rooms))
+        return min(rooms) - self.radius
 
 
 def round_shape(center: ArrayLike, diameter: float) -> FaceShape:

@@ -50,17 +50,16 @@ def following_beam(name: str, line: Array, *, width: float, depth: float, zones:
 def wall_to_wall(plan: shapely.Polygon, through: Array, run: Array, width: float) -> Array | None:
     """The center line (2, 2) of a beam through a plan point (2,) along the unit `run` (2,), as far as the plan goes.
 
-    It reaches as far as either edge of the beam does, so that no gap is left at a wall on the skew. None off the plan.
+    It reaches as far as any part of the beam does, so that no gap is left at a wall on the skew. None off the plan.
     """
-    far = float(np.hypot(*np.ptp(np.reshape(plan.bounds, (2, 2)), axis=0))) + 1.0
-    aside = np.array([-run[1], run[0]]) * (width / 2 - TOUCHING)
-    reaches = []
-    for spot in (through - aside, through, through + aside):
-        within = shapely.LineString([spot - far * run, spot + far * run]).intersection(plan)
-        nearest = min(shapely.get_parts(within), key=shapely.Point(spot).distance, default=None)
-        if nearest is not None and nearest.length > TOUCHING:
-            reaches += list((np.array(nearest.coords)[[0, -1]] - through) @ run)
-    return frozen([through + min(reaches) * run, through + max(reaches) * run]) if reaches else None
+    far = 2 * float(np.hypot(*np.ptp(np.reshape([*plan.bounds, *through, *through], (4, 2)), axis=0))) + 1.0
+    band = shapely.LineString([through - far * run, through + far * run]).buffer(width / 2, cap_style="flat")
+    pieces = [part for part in shapely.get_parts(band.intersection(plan)) if part.area > TOUCHING**2]
+    if not pieces:
+        return None
+    nearest = min(pieces, key=shapely.Point(through).distance)
+    reaches = (shapely.get_coordinates(nearest) - through) @ run
+    return frozen([through + reaches.min() * run, through + reaches.max() * run])
 
 
 def _strip(line: Array, width: float) -> Array:
