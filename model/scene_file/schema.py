@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
 from earshed.model.framing import Direction
 from earshed.model.scene_file.fields import (
@@ -71,7 +71,11 @@ class TilesFile(Part):
 
 
 class CeilingPart(Part):
-    finish: Annotated[Literal["board", "deck"] | TilesFile, BeforeValidator(read_finish)] = "board"
+    finish: Annotated[
+        Annotated[Literal["board", "deck"], Tag("word")] | Annotated[TilesFile, Tag("grid")],
+        Discriminator(lambda value: "grid" if isinstance(value, dict) else "word"),
+        BeforeValidator(read_finish),
+    ] = "board"
 
 
 class FlatFile(CeilingPart):
