@@ -1,0 +1,131 @@
+"""Checks on what holes and ways are near to: fixtures, beams, hatches, bare deck, fans. Each rule with a near twin."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from earshed.model.fixture import KEEP_CLEAR
+from tests.test_checks import FLAT, GABLE, SEAT, findings, hang
+
+# A hole at (2, 3) in a level ceiling at 2.6 m has a bezel of 0.24 m, so its rim is at 2.12; the ear is 1.5 m below.
+DECK = FLAT.replace("{shape", "{finish: deck, shape")
+TILES = FLAT.replace("{shape", "{finish: {tiles: 0.6 x 0.6, from_left: 0.2, from_front: 0.3}, shape")
+SLOT = "slot: {mount: in-ceiling, aiming: fixed, coverage: {angle: 90, band: 4kHz}, cutout: 0.2 x 0.5}"
+TYPES = f"{{flush: {{mount: in-ceiling, aiming: fixed, coverage: {{angle: 90, band: 4kHz}}, cutout: 0.2}}, {SLOT}}}"
+
+
+def thing(kind, left, front=3, keys="diameter: 0.2", clear=None):
+    more = f", keep_clear: {clear}" if clear is not None else ""
+    return f"[{{name: it, kind: {kind}, at: {{from_left: {left}, from_front: {front}}}, {keys}{more}}}]"
+
+
+def fan(left, front=3, blades=1.0, drop=0.4):
+    return thing("fan", left, front, f"blades: {blades}, drop: {drop}, canopy: 0.1")
+
+
+def lamp(left, front=3, drop=1.0, clear=None):
+    return thing("pendant", left, front, f"drop: {drop}, diameter: 0.3, height: 0.2, canopy: 0.1", clear)
+
+
+def hearth(front):
+    return f"[{{name: hearth, kind: fireplace, from_left: 0, from_front: {front}, width: 4, length: 0.5}}]"
+
+
+def beam(keys):
+    return f"[{{name: tie, kind: beam, runs: front-to-back, {keys}, width: 0.2}}]"
+
+
+def hatch(left, front=2.9, size=0.5):
+    place = f"from_left: {left}, from_front: {front}"
+    return f"[{{name: hatch, wall: ceiling, {place}, width: {size}, length: {size}}}]"
+
+
+def millimetres(metres):
+    return f"{metres * 1000:.0f} mm"
+
+
+VENT, DETECTOR = KEEP_CLEAR["vent"], KEEP_CLEAR["detector"]
+LOW_CHAIR = SEAT.replace("from_left: 2", "from_left: 3")
+
+CASES = [
+    # rule, severity, subject, what the message says, the scene that raises it, the twin that does not
+    ("holes-meet", "error", "one", ["runs into it by 10 mm"],
+     {"fixtures": thing("vent", 2.19)}, {"fixtures": thing("vent", 2.2001)}),
+    ("rims-meet", "warning", "one", ["overlaps it by 10 mm"],
+     {"fixtures": thing("detector", 2.21)}, {"fixtures": thing("detector", 2.2201)}),
+    ("too-near", "warning", "one", ["50 mm from it (the vent)", f"{millimetres(VENT)} clear",
+                                    f"{millimetres(VENT - 0.05)} short"],
+     {"fixtures": thing("vent", 2.27)}, {"fixtures": thing("vent", 2.2201 + VENT)}),
+    ("too-near", "warning", "one", ["30 mm from it (the detector)", f"{millimetres(DETECTOR - 0.03)} short"],
+     {"fixtures": thing("detector", 2.25)}, {"fixtures": thing("detector", 2.2201 + DETECTOR)}),
+    ("too-near", "warning", "one", ["20 mm from it", "40 mm clear", "20 mm short"],
+     {"fixtures": thing("sprinkler", 2.24, clear=0.04)}, {"fixtures": thing("sprinkler", 2.2601, clear=0.04)}),
+    ("too-near", "warning", "one", ["within it (the circle of its blades)"],
+     {"fixtures": fan(2.5), "seats": LOW_CHAIR}, {"fixtures": fan(2.6201 + KEEP_CLEAR["fan"]), "seats": LOW_CHAIR}),
+    ("too-near", "warning", "one", ["30 mm from it (its shade)", "70 mm short"],
+     {"fixtures": lamp(2.3, clear=0.1)}, {"fixtures": lamp(2.3701, clear=0.1)}),
+    ("too-near", "warning", "one", ["80 mm from hearth (the fireplace)"],
+     {"fixtures": hearth(3.2)}, {"fixtures": hearth(3.1201 + KEEP_CLEAR["fireplace"])}),
+    ("through-hanging", "warning", "one", ["to chair goes through the blades of it", "chopped"],
+     {"fixtures": fan(1.51)}, {"fixtures": fan(1.49)}),
+    ("through-hanging", "warning", "one", ["it hangs between it and chair"],
+     {"fixtures": lamp(2.14)}, {"fixtures": lamp(2.16)}),
+    ("hanging-hits", "error", "it", ["would meet a wall by 100 mm"],
+     {"fixtures": fan(0.4), "seats": None}, {"fixtures": fan(0.51), "seats": None}),
+    ("hanging-hits", "error", "it", ["would meet the ceiling", "75 mm more drop"],
+     {"room": GABLE, "fixtures": fan(1, drop=0.3), "seats": None},
+     {"room": GABLE, "fixtures": fan(1, drop=0.3751), "seats": None}),
+    ("fan-low", "warning", "it", ["2100 mm above", "2134 mm is usual"],
+     {"fixtures": fan(1, drop=0.5), "seats": None}, {"fixtures": fan(1, drop=0.4664), "seats": None}),
+    ("fixture-outside", "error", "it", ["beyond the walls"],
+     {"fixtures": thing("vent", 4.3)}, {"fixtures": thing("vent", 3.7)}),
+    ("cut-into-beam", "error", "one", ["it would be cut into tie"],
+     {"fixtures": beam("center_from_left: 2, bottom: 2.3")}, {"fixtures": beam("center_from_left: 2.3, bottom: 2.3")}),
+    ("cutout-past-edge", "error", "one", ["runs into tie by 50 mm"],
+     {"fixtures": beam("center_from_left: 2.15, depth: 0.2")}, {"fixtures": beam("center_from_left: 2.2001, depth: 0.2")}),
+    ("in-opening", "error", "one", ["the opening hatch in the ceiling"],
+     {"openings": hatch(2.05)}, {"openings": hatch(2.1001)}),
+    ("opening-off-ceiling", "error", "hatch", ["past the edge of the ceiling"],
+     {"openings": hatch(3.6)}, {"openings": hatch(3.5)}),
+    ("opening-off-ceiling", "error", "hatch", ["past the edge of the left slope"],
+     {"room": GABLE, "seats": None, "openings": hatch(1.7, 1)}, {"room": GABLE, "seats": None, "openings": hatch(1.5, 1)}),
+    ("no-cavity", "error", "one", ["the ceiling is bare deck", "no cavity"], {"room": DECK}, {"room": FLAT}),
+    ("crosses-member", "error", "one", ["one of the tees of the ceiling by"],
+     {"room": TILES, "speakers": hang((2, 3))}, {"room": TILES, "speakers": hang((2.3, 3))}),
+    # a rectangular hole counts as it lies: 0.25 m each way along, 0.1 m across
+    ("cutout-past-edge", "error", "one", ["the crease to the front wall by 50 mm"],
+     {"speaker_types": TYPES, "speakers": hang((2, 0.2), kind="slot", long_axis="front-to-back"), "seats": None},
+     {"speaker_types": TYPES, "speakers": hang((2, 0.2), kind="slot", long_axis="side-to-side"), "seats": None}),
+    ("holes-meet", "error", "one", ["into that of two by 100 mm"],
+     {"speaker_types": TYPES, "speakers": hang((2, 3), (2.4, 3), kind="slot", long_axis="side-to-side")},
+     {"speaker_types": TYPES, "speakers": hang((2, 3), (2.4, 3), kind="slot", long_axis="front-to-back")}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "severity", "subject", "words", "raising", "quiet"), CASES)
+def test_rule(rule, severity, subject, words, raising, quiet):
+    found = [finding for finding in findings(**raising) if finding.rule == rule]
+    assert [(finding.severity, finding.subject) for finding in found] == [(severity, subject)]
+    for word in words:
+        assert word in found[0].message
+    assert rule not in [finding.rule for finding in findings(**quiet)]
+
+
+@pytest.mark.parametrize(("past", "met"), [(-0.21, False), (-0.19, True), (0.19, True), (0.21, False)])
+def test_blades_on_the_way_count_at_their_height_alone(past, met):
+    """Speaker at 2.6 m, ear at 1.1 m, 3 m apart in plan: at the blades' height, 2.2 m, the way is 0.8 m out."""
+    far = SEAT.replace("from_front: 3", "from_front: 6")
+    found = findings(seats=far, fixtures=fan(2, 3 + 0.8 + past, blades=0.4), speakers=hang((2, 3)))
+    assert ("through-hanging" in [finding.rule for finding in found]) == met
+
+
+def test_two_tile_bays_are_a_tile_less_a_tee_wide():
+    """A tile of 0.6 m leaves 0.6 - 15/16 in between tees; a hole of 0.2 m moves that much less its own width."""
+    clear = 0.6 - 15 / 16 * 0.0254
+    middle = 0.2 + 0.6 * 3 + 0.3
+    for off, crossing in ((clear / 2 - 0.1 - 1e-4, False), (clear / 2 - 0.1 + 1e-4, True)):
+        rules = [f.rule for f in findings(room=TILES, speakers=hang((middle + off, 3.0)))]
+        assert ("crosses-member" in rules) == crossing
+    assert math.isclose(clear, 0.5762, abs_tol=1e-4)
