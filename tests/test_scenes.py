@@ -49,7 +49,8 @@ def checked(scene: Path, scheme: str) -> dict[str, Any]:
 
 def overhead(scene: Path, document: dict[str, Any]) -> list[str]:
     types = contents(scene)["speaker_types"]
-    return [s["name"] for s in document["speakers"] if types[s["type"]]["mount"] == "in-ceiling"]
+    upper = [s for s in document["speakers"] if (s["channel"] or "").startswith("U")]
+    return [s["name"] for s in document["speakers"] if types[s["type"]]["mount"] == "in-ceiling" or s in upper]
 
 
 def main_seats(document: dict[str, Any]) -> set[str]:
@@ -134,13 +135,24 @@ def by_name(things: list[dict[str, Any]], name: str) -> dict[str, Any]:
 
 def ear(text: dict[str, Any], name: str) -> Vector:
     seat = by_name(text["seats"], name)
-    return inches(seat["at"]["from_left"]), -inches(seat["at"]["from_front"]), inches(seat["ear_height"])
+    return *on_plan(text, seat["at"]), inches(seat["ear_height"])
+
+
+def on_plan(text: dict[str, Any], at: dict[str, str]) -> tuple[float, float]:
+    """A plan place in inches, taped from the left, from the right or from the middle."""
+    y = -inches(at["from_front"])
+    if "from_left" in at:
+        return inches(at["from_left"]), y
+    width = inches(text["room"]["width"])
+    if "from_right" in at:
+        return width - inches(at["from_right"]), y
+    back = -1 if at["from_center"].startswith("-") else 1
+    return width / 2 + back * inches(at["from_center"].removeprefix("-")), y
 
 
 def spot(text: dict[str, Any], name: str, scheme: str) -> tuple[float, float]:
     changed = (text["schemes"][scheme].get("speakers", {}) if scheme != "base" else {}).get(name, {})
-    at = changed.get("at", by_name(text["speakers"], name)["at"])
-    return inches(at["from_left"]), -inches(at["from_front"])
+    return on_plan(text, changed.get("at", by_name(text["speakers"], name)["at"]))
 
 
 def off_axis(place: Vector, axis: Vector, point: Vector) -> float:
@@ -191,6 +203,27 @@ def under_the_gable(text: dict[str, Any], x: float) -> tuple[float, Vector]:
     return peak + slope * (x - ridge), (slope, 0.0, -1.0)
 
 
+def under_the_attic(text: dict[str, Any], x: float) -> tuple[float, Vector]:
+    """Height of the attic's slopes over x, below the flat strip: the low wall, and 9 in 12."""
+    ceiling, width = text["room"]["ceiling"], inches(text["room"]["width"])
+    rise = int(ceiling["pitch"].removesuffix(" in 12")) / 12
+    near = min(x, width - x)
+    height = inches(ceiling["low"]) + rise * near
+    assert height < inches(ceiling["flat_top"])
+    return height, (rise if near == x else -rise, 0.0, -1.0)
+
+
+def on_a_bracket(text: dict[str, Any], name: str, scheme: str) -> tuple[float, Vector]:
+    """Height of a surface speaker, and the way it faces: down, or level towards a seat."""
+    speaker = by_name(text["speakers"], name)
+    if scheme != "base":
+        speaker = speaker | text["schemes"][scheme].get("speakers", {}).get(name, {})
+    if speaker["faces"] == "down":
+        return inches(speaker["height"]), (0.0, 0.0, -1.0)
+    (x, y), (there, back, _) = on_plan(text, speaker["at"]), ear(text, speaker["faces"])
+    return inches(speaker["height"]), (there - x, back - y, 0.0)
+
+
 def under_the_soffit(text: dict[str, Any], x: float) -> tuple[float, Vector]:
     """Height of the flat ceiling over x, or of the soffit along the left wall."""
     soffit = by_name(text["fixtures"], "duct soffit")
@@ -208,6 +241,15 @@ PINNED = [
     ("barn", "base", "upper right", "front left", 52.2),
     ("barn", "as found", "upper right", "front left", 52.2),
     ("barn", "proposed", "upper right", "front left", 22.2),
+    ("attic", "base", "upper left", "sofa left", 48.8),
+    ("attic", "as found", "upper left", "sofa left", 48.8),
+    ("attic", "proposed", "upper left", "sofa left", 26.8),
+    ("timber", "base", "upper left", "sofa right", 64.5),
+    ("timber", "as found", "upper left", "sofa right", 64.5),
+    ("timber", "proposed", "upper left", "sofa left", 39.9),
+    ("office", "base", "upper left", "right", 54.1),
+    ("office", "as found", "upper left", "right", 54.1),
+    ("office", "proposed", "upper left", "right", 31.6),
 ]
 """Degrees, to a tenth, as the tables print them."""
 
@@ -221,6 +263,9 @@ def test_pinned_angles(stem: str, scheme: str, speaker: str, seat: str, degrees:
         "bonus-room": lambda: under_the_gable(text, x),
         "basement": lambda: under_the_soffit(text, x),
         "barn": lambda: under_the_shed(text, y),
+        "attic": lambda: under_the_attic(text, x),
+        "timber": lambda: on_a_bracket(text, speaker, scheme),
+        "office": lambda: (inches(text["room"]["ceiling"]["height"]), (0.0, 0.0, -1.0)),
     }
     height, normal = overhead_at[stem]()
     kind = text["speaker_types"][by_name(document["speakers"], speaker)["type"]]
