@@ -78,9 +78,10 @@ def test_a_bay_window_at_an_angle_is_the_same_room_as_an_outline():
     corners = [[0, 0], [4, 0], [4, 6], [3, 6], [2.5, 6.8], [1.5, 6.8], [1, 6], [0, 6]]
     walked = Room(outline(corners), flat(2.5))
     assert told.volume == pytest.approx(walked.volume, rel=1e-7)
-    assert shapely.equals(told.plan.polygon, walked.plan.polygon) or told.plan.polygon.symmetric_difference(
-        walked.plan.polygon
-    ).area < 1e-12
+    assert (
+        shapely.equals(told.plan.polygon, walked.plan.polygon)
+        or told.plan.polygon.symmetric_difference(walked.plan.polygon).area < 1e-12
+    )
     assert [wall.name for wall in told.plan.walls[4:]] == ["bay wall 2", "bay wall 3", "bay wall 4"]
     assert told.surface("bay wall 3").area == pytest.approx(1.0 * 2.5)
 

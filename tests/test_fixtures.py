@@ -126,7 +126,9 @@ def test_a_hatch_is_taped_on_the_slope_from_its_corner_in_plan():
 
 
 def test_a_rectangular_hole_lies_along_its_long_axis():
-    types = "speaker_types: {slot: {mount: in-ceiling, aiming: fixed, coverage: 90, cutout: 0.2 x 0.4, bezel: 0.24 x 0.44}}"
+    types = (
+        "speaker_types: {slot: {mount: in-ceiling, aiming: fixed, coverage: 90, cutout: 0.2 x 0.4, bezel: 0.24 x 0.44}}"
+    )
     for said, spread in (("front-to-back", (0.16, 0.4)), ("side-to-side", (0.32, 0.2)), ("up-slope", (0.32, 0.2))):
         speaker = f"speakers: [{{name: one, type: slot, {AT}, long_axis: {said}}}]"
         found = read("", GABLE, f"{types}\n{speaker}").speakers[0]

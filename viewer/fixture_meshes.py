@@ -95,7 +95,10 @@ def _bars(fixture: Fixture) -> Iterator[pv.PolyData]:
 
 
 def _canopy(fixture: Fixture, depth: float) -> pv.PolyData:
-    return _cylinder(fixture.position + depth / 2 * fixture.normal, fixture.normal, fixture.shape.radius, depth)
+    """A plumb canopy, as low as a slope asks so that it clears the ceiling all round."""
+    radius = fixture.shape.radius
+    top = fixture.position - radius * np.tan(fixture.surface.slope) * UP
+    return _cylinder(top - depth / 2 * UP, UP, radius, depth)
 
 
 def _fan(fixture: Fixture) -> Iterator[Part]:
