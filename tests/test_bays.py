@@ -73,7 +73,8 @@ def test_what_one_sees_past_the_corner_of_a_dormer():
 
 def test_a_bay_window_at_an_angle_is_the_same_room_as_an_outline():
     """A rectangle with a three-sided bay at the rear, told as a bay and as one outline."""
-    bay = "{name: bay, outline: [[1m, 6m], [3m, 6m], [2.5m, 6.8m], [1.5m, 6.8m]], projects: true, %s}" % FLAT
+    bay = "{name: bay, outline: [[1m, 6m], [3m, 6m], [2.5m, 6.8m], [1.5m, 6.8m]], projects: true, "
+    bay += FLAT + "}"
     told = read(f"{{{SIZES}, {FLAT}, zones: [{bay}]}}").room
     corners = [[0, 0], [4, 0], [4, 6], [3, 6], [2.5, 6.8], [1.5, 6.8], [1, 6], [0, 6]]
     walked = Room(outline(corners), flat(2.5))
