@@ -76,7 +76,8 @@ def _draw_blocks(axes: Axes, room: Room) -> None:
     hanging = {soffit.name for soffit in room.soffits}
     for riser in room.risers:
         axes.add_patch(Polygon(riser.corners, closed=True, fill=False, ec=palette.SOFT_INK, lw=1.2, zorder=5))
-    for box in room.boxes:
+    apart = {box.footprint.wkb: box for box in room.boxes}  # a beam may follow two slopes over one footprint
+    for box in apart.values():
         shape = box.footprint.intersection(room.plan.polygon)
         dashes = (0, (5, 3)) if box.name in hanging else "-"
         for part in shapely.get_parts(shape):

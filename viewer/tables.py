@@ -23,6 +23,7 @@ VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outs
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 NOT_BROKEN = ("from left", "from front", "height", "tilt")
 """Columns of figures, which make no sense in two lines."""
+FINISH_WORDS = {"board": "", "deck": ", bare deck", "tiles": ", tiles in a grid"}
 LEVEL = 1e-6
 """Radians under which a face is called level."""
 
@@ -104,7 +105,7 @@ def _room_table(room: Room, units: PrintUnits) -> Table:
     for face in room.surfaces:
         if face.kind == "ceiling":
             slope = f"{format_angle(face.slope)}, {format_pitch(face.slope)}" if face.slope > LEVEL else "level"
-            table.add_row(Text(face.name), slope)
+            table.add_row(Text(face.name), slope + FINISH_WORDS[face.finish])
     table.add_row()
     return table
 

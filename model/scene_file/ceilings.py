@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -49,7 +49,8 @@ class RoomCeiling:
 def build_ceiling(entry: CeilingFile, plan: Plan) -> RoomCeiling:
     """The room's own ceiling. Raises ValueError for figures that make none."""
     planes, raised = _shape(entry, plan.width, plan.length, plan.kind == "rectangle")
-    return RoomCeiling(planes, finish_of(entry), raised)
+    finish = finish_of(entry)
+    return RoomCeiling(planes, finish, replace(raised, finish=finish) if raised else None)
 
 
 def finish_of(entry: CeilingFile) -> Finish:

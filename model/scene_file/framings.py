@@ -26,6 +26,8 @@ def build_framing(file: SceneFile, room: Room) -> Iterator[Framing]:
     ceilings += [(zone.name, zone.ceiling, ("room", "zones", i, "ceiling")) for i, zone in enumerate(file.room.zones)]
     for name, ceiling, path in ceilings:
         if isinstance(ceiling.finish, TilesFile):
+            if ceiling.shape == "tray":
+                raise Misfit("a tray cannot be of tiles; give its middle as a zone with a ceiling of its own", path)
             yield from _grid(name, ceiling.finish, room, (*path, "finish"))
 
 
@@ -34,7 +36,7 @@ def _grid(zone: str, finish: TilesFile, room: Room, path: Path) -> Iterator[Fram
     faces = tuple(
         room.surface(place.face_name(plane.name))
         for place in room.zones
-        if place.name == zone or (zone and place.name == f"{zone} tray") or (not zone and place.name == "tray")
+        if place.name == zone
         for plane in place.planes
         if room.face(place.face_name(plane.name)) is not None
     )

@@ -23,8 +23,12 @@ _INSTEAD = (
     (_CENTERED, _CENTERED),
     (("diagonal", "width"), ("diagonal",)),
     (("diagonal",), ("width",)),
+    (("between",), ("runs", *_CENTERED, "spacing", "count")),
+    (("runs",), ("between", *_CENTERED)),
+    (("diameter",), ("width", "length", "size")),
+    (("size",), ("diameter",)),
     (("outline",), ("width", "length")),
-    (("width", "length"), ("outline",)),
+    (("width", "length"), ("outline", "diameter")),
 )
 """Keys that, given in a change, leave no room for others of the thing as it was."""
 _MOVED = (*_TAPED, *_CENTERED)
