@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from earshed.model.aim import Aim, AtSeats
 from earshed.model.fixture import FaceOpening, Fixture
 from earshed.model.framing import Framing
-from earshed.model.geometry import FRONT, Array
+from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
-from earshed.model.screen import WallPatch
+from earshed.model.screen import WallPatch, ahead_of_seats
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
@@ -53,4 +53,4 @@ class Scene:
     @property
     def ahead(self) -> Array:
         """Plan direction (2,) in which seats face: square to the screen's wall, or to the front without one."""
-        return -self.screen.wall.inward if self.screen else FRONT[:2]
+        return ahead_of_seats(self.screen)

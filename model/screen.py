@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from earshed.model.geometry import UP, Array
+from earshed.model.geometry import FRONT, UP, Array
 from earshed.model.plan import Wall
 
 
@@ -37,6 +37,11 @@ class WallPatch:
     def point(self, along: float, height: float) -> Array:
         """The point (3,) of its wall at a distance from the wall's start and a height."""
         return np.append(self.wall.start + along * self.wall.along, 0.0) + height * UP
+
+
+def ahead_of_seats(screen: WallPatch | None) -> Array:
+    """Plan direction (2,) in which seats face: square to the screen's wall, or to the front without one."""
+    return -screen.wall.inward if screen else FRONT[:2]
 
 
 def picture_size(diagonal: float, aspect: float) -> tuple[float, float]:

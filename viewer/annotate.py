@@ -157,12 +157,16 @@ class Sheet:
             place, words, font=font, fill=palette.INK, stroke_width=round(2 * self.unit), stroke_fill=palette.PAPER
         )
 
-    def labels(self, labels: Sequence[Label]) -> None:
-        """Words beside their points, each where it is nearest and free, with a line to its point."""
+    def labels(self, labels: Sequence[Label], clear_of: Sequence[tuple[float, float]] = ()) -> None:
+        """Words beside their points, each where it is nearest and free, with a line to its point.
+
+        `clear_of` are points without words that are not to be hidden either.
+        """
         font = self.font(13.5)
         margin = 6 * self.unit
         inside = [label for label in labels if 0 <= label.x < self.width and self.top <= label.y < self.bottom]
-        points = [(label.x, label.y) for label in inside]  # what is behind the camera or off the picture has none
+        # what is behind the camera or off the picture has no point
+        points = [*((label.x, label.y) for label in inside), *clear_of]
         for label in inside:
             width = self.draw.textlength(label.words, font=font) + 2 * margin
             height = 1.25 * self._letters(13.5) + margin

@@ -15,13 +15,16 @@ from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import draw_mark
-from earshed.viewer.wording import scheme_words, shortened
+from earshed.viewer.wording import counted, scheme_words, shortened
 
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
 ROW = 0.031
 FOOT = 0.055
 """Height at which the foot of the page begins."""
-MOST_ROWS = 12
+WIDE_ROWS, MOST_ROWS = 12, 16
+"""Seat rows that stand at their full height, and those that there is room for when they move together."""
+RECLINED_ROW = "   reclined"
+"""What stands for the name in the row of a reclined seat, under that of the seat itself."""
 CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
 
@@ -47,6 +50,12 @@ def draw_footer(figure: Figure, scene: Scene, date: str) -> None:
     figure.text(RIGHT_EDGE, 0.02, right, fontsize=9.5, color=palette.SOFT_INK, ha="right")
 
 
+def rows_shown(rows: Sequence[SeatRow]) -> Sequence[SeatRow]:
+    """As many seat rows as there is room for; the two postures of a seat are not parted."""
+    parted = len(rows) > MOST_ROWS and rows[MOST_ROWS][1] == RECLINED_ROW
+    return rows[: MOST_ROWS - 1 if parted else MOST_ROWS]
+
+
 class Column:
     """Blocks set one under another, from a top left corner down, in figure units."""
 
@@ -64,17 +73,23 @@ class Column:
         places = (self.left + 0.022, self.left + 0.38 * self.width, self.left + 0.80 * self.width)
         for x, head in zip(places, heads, strict=True):
             self._text(x, self.y, head, size=9, color=palette.SOFT_INK)
-        for mark, *words in rows[:MOST_ROWS]:
-            self.y -= ROW
-            draw_mark(self._axes(self.left, self.y - 0.007, 0.018, 0.025), 0.0, 0.0, 0.75, mark)
+        shown = rows_shown(rows)
+        step = ROW * min(1.0, WIDE_ROWS / len(shown))
+        for mark, *words in shown:
+            self.y -= step
+            reclined = words[0] == RECLINED_ROW
+            axes = self._axes(self.left, self.y - 0.007, 0.018, min(0.025, 1.1 * step))
+            draw_mark(axes, 0.0, 0.0, 0.5 if reclined else 0.75, mark)
             ink = palette.MARK_INK[mark] if mark else palette.INK
-            for x, word, most, strong in zip(places, words, (19, 24, 30), (False, True, False), strict=True):
-                self._text(
-                    x, self.y, shortened(word, most), size=10.5, color=ink if strong else palette.INK, bold=strong
-                )
-        if len(rows) > MOST_ROWS:
-            self.y -= ROW
-            self._text(self.left, self.y, f"and {len(rows) - MOST_ROWS} more seats, in seats.csv", size=9.5)
+            inks = (palette.SOFT_INK if reclined else palette.INK, ink, palette.INK)
+            for x, word, most, color, strong in zip(
+                places, words, (19, 24, 30), inks, (False, True, False), strict=True
+            ):
+                self._text(x, self.y, shortened(word, most), size=10.5, color=color, bold=strong)
+        if len(rows) > len(shown):
+            self.y -= step
+            more = sum(name != RECLINED_ROW for _, name, *_ in rows[len(shown) :])
+            self._text(self.left, self.y, f"and {counted(more, 'more seat')}, in seats.csv", size=9.5)
         if any(name.endswith(" *") for _, name, *_ in rows):
             self.y -= ROW * 0.8
             self._text(self.left, self.y, "* main seat", size=9, color=palette.SOFT_INK)

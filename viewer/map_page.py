@@ -14,13 +14,13 @@ from matplotlib.figure import Figure
 from earshed.model.coverage import SetCoverage
 from earshed.model.geometry import Array
 from earshed.model.pairs import Pair
-from earshed.model.seating import AROUND_SEATS, Seat
+from earshed.model.seating import AROUND_SEATS, Seat, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import fixture_words
-from earshed.viewer.legend import LEFT_EDGE, Column, KeyLine, SeatRow, draw_footer, draw_heading
+from earshed.viewer.legend import LEFT_EDGE, RECLINED_ROW, Column, KeyLine, SeatRow, draw_footer, draw_heading
 from earshed.viewer.map_axes import (
     COVERED_DASHES,
     SEATING_DOTS,
@@ -116,6 +116,19 @@ def set_page(
     return _finish(figure, sheet)
 
 
+def room_page(sheet: MapSheet) -> bytes:
+    """A PNG of the room in plan, for a scene without speakers to map."""
+    figure = _figure(sheet)
+    draw_heading(figure, sheet.scene.title, "the room in plan; it has no speakers to map yet")
+    axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
+    furnish(axes, sheet, {}, strong=())
+    seat_labels(axes, sheet.scene.seats, {})
+    column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
+    column.lines(_lines(sheet, MAP_LINES[2:]))
+    column.words(_signs(sheet))
+    return _finish(figure, sheet)
+
+
 def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark]:
     """The worst mark of each seat among its pairs; to be outside is worse than to be blocked."""
     order: list[Mark] = ["covered", "fringe", "blocked", "outside"]
@@ -159,8 +172,8 @@ def _seat_row(pair: Pair, sheet: MapSheet) -> SeatRow:
     distance = format_length(pair.distance, sheet.scene.print_units)
     words = f"{format_angle(pair.off_axis)} {pair.verdict}"
     if pair.visible:
-        return mark_of(pair), _starred(pair.seat), words, distance
-    return mark_of(pair), _starred(pair.seat), f"{words}, blocked", f"by {pair.obstacle}"
+        return mark_of(pair), _row_name(pair.seat), words, distance
+    return mark_of(pair), _row_name(pair.seat), f"{words}, blocked", f"by {pair.obstacle}"
 
 
 def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> SeatRow:
@@ -170,10 +183,16 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> Se
     fringe = seen.count("fringe")
     how = f", {fringe} fringe" if fringe else ""
     worst = max(pairs, key=lambda pair: pair.off_axis)
-    return marks[seat.name], _starred(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
+    return marks[seat.name], _row_name(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 
 
 def _small_print(sheet: MapSheet) -> str:
+    """What arrows and the smaller signs of a map mean, and what it leaves out."""
+    alone = "The map is of angle alone; what stands in the way is marked at the seats."
+    return " ".join(filter(None, ("Arrows: where speakers point, in plan.", _signs(sheet), alone)))
+
+
+def _signs(sheet: MapSheet) -> str:
     """What the smaller signs of the plan mean, as far as it has them."""
     scene = sheet.scene
     signs = {
@@ -182,12 +201,11 @@ def _small_print(sheet: MapSheet) -> str:
         **fixture_words(scene),
         "faint bands: framing behind the ceiling": scene.framing,
         "broken outline: what hangs from the ceiling": scene.room.soffits,
+        "small mark behind a seat: the same seat reclined": len(scene.seats) > len(upright_seats(scene.seats)),
         "thin outline: a riser, on which ears and map are higher": scene.room.risers,
     }
     shown = "; ".join(words for words, there in signs.items() if there)
-    said = f" {shown[:1].upper()}{shown[1:]}." if shown else ""
-    alone = "The map is of angle alone; what stands in the way is marked at the seats."
-    return f"Arrows: where speakers point, in plan.{said} {alone}"
+    return f"{shown[:1].upper()}{shown[1:]}." if shown else ""
 
 
 def _around(sheet: MapSheet) -> str:
@@ -200,5 +218,8 @@ def _lines(sheet: MapSheet, lines: list[KeyLine]) -> list[KeyLine]:
     return kept if sheet.scene.room.creases else kept[:-1]
 
 
-def _starred(seat: Seat) -> str:
+def _row_name(seat: Seat) -> str:
+    """A seat's name, starred where it is a main one; reclined it stands under itself, and is not named again."""
+    if seat.reclined_from is not None:
+        return RECLINED_ROW
     return f"{seat.name} *" if seat.main else seat.name

@@ -33,15 +33,15 @@ def print_json_error(message: str, file: str, line: int = 1, column: int = 1) ->
     print_json({"error": {"message": message, "file": file, "line": line, "column": column}})
 
 
-def refuse_existing(paths: Iterable[Path], *, force: bool) -> None:
-    """Raises OutputError for files that are already there, unless they may be replaced."""
+def refuse_existing(paths: Iterable[Path], *, force: bool, option: str = "--out") -> None:
+    """Raises OutputError for files that are already there, unless they may be replaced; `option` moves them."""
     try:
         there = [path for path in paths if path.exists()]
     except OSError as error:  # a name too long, a folder that may not be searched
         raise OutputError(f"cannot write {error.filename}: {error.strerror}") from None
     if there and not force:
         more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
-        raise OutputError(f"{there[0]} exists already{more}; add --force to replace it, or choose another --out")
+        raise OutputError(f"{there[0]} exists already{more}; add --force to replace it, or choose another {option}")
 
 
 def make_folder(folder: Path) -> None:

@@ -15,7 +15,7 @@ from earshed.model.coverage_map import map_coverage
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.pairs import pair
 from earshed.model.scene import Scene
-from earshed.model.seating import main_seats
+from earshed.model.seating import main_seats, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.units import FOOT, format_angle, format_length
 from earshed.viewer import palette
@@ -53,9 +53,11 @@ def take(shot: Shot) -> bytes:
     sheet.paste(_render(shot, view, (width, height)))
     size = f"{format_length(scene.room.plan.width, units)} by {format_length(scene.room.plan.length, units)}"
     under = f"{scheme_words(scene)} · {size} · seen from {shortened(view.words, 60)} · {_shows(shot)}"
+    if len(upright_seats(scene.seats)) < len(scene.seats):
+        under += " · paler heads: reclined"
     sheet.heading(shortened(scene.title, 64), shortened(under, 240))
     sheet.key()
-    sheet.labels(_labels(shot, view, (width, height), sheet.top))
+    sheet.labels(_labels(shot, view, (width, height), sheet.top), _nameless(scene, view, (width, height), sheet.top))
     scale = "in perspective, not to scale"
     if view.half_height is not None:
         scale = "scale by the bar"
@@ -134,11 +136,18 @@ def _key(shot: Shot) -> list[KeyRow]:
     return rows
 
 
+def _nameless(scene: Scene, view: View, size: tuple[int, int], top: int) -> list[tuple[float, float]]:
+    """Where the heads of reclined seats are, which stand beside a name already."""
+    heads = [seat.ear for seat in scene.seats if seat.reclined_from is not None]
+    return [(float(x), float(y) + top) for x, y in view.pixels(np.array(heads), size)] if heads else []
+
+
 def _labels(shot: Shot, view: View, size: tuple[int, int], top: int) -> list[Label]:
     colors = cone_colors(shot.speakers)
     scene = shot.scene
     things = [(s.name, s.position, colors.get(s.name, palette.SOFT_INK)) for s in scene.speakers]
-    things += [(seat.name, seat.ear, palette.FABRIC_MAIN if seat.main else palette.FABRIC) for seat in scene.seats]
+    seats = [seat for seat in upright_seats(scene.seats) if view.seat is None or seat.chair != view.seat.chair]
+    things += [(seat.name, seat.ear, palette.FABRIC_MAIN if seat.main else palette.FABRIC) for seat in seats]
     if scene.screen and view.faces(scene.screen.wall.inward):
         things.append(("screen", scene.screen.center, palette.SCREEN))
     if not things:

@@ -21,7 +21,7 @@ from earshed.model.geometry import Array, unit
 from earshed.model.pairs import Pair
 from earshed.model.room import Room
 from earshed.model.scene import Scene
-from earshed.model.seating import Seat
+from earshed.model.seating import Seat, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import draw_fixtures
@@ -30,6 +30,8 @@ from earshed.viewer.wording import shortened
 
 SEAT_SIZE = 0.56
 """Metres across a seat as drawn. Common practice, no source."""
+RECLINED_MARK = 0.075
+"""Metres: radius of the mark of a reclined seat as drawn."""
 HALO = [withStroke(linewidth=3.2, foreground="white")]
 CREASE_DASHES = (0, (8, 3, 2, 3))
 UPRIGHT = 0.5
@@ -139,8 +141,13 @@ def _half_across(speaker: Speaker) -> float:
 
 
 def draw_seat(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
-    """A seat with its back away from the picture, and at the ears the mark of its verdict."""
+    """A seat with its back away from the picture, and at the ears the mark of its verdict; reclined, a smaller mark."""
     x, y = seat.ear[:2]
+    if seat.reclined_from is not None:
+        disc = Circle((x, y), RECLINED_MARK * 1.35, fc="white", ec=palette.SOFT_INK, lw=0.6, zorder=13)
+        axes.add_patch(disc)
+        draw_mark(axes, x, y, RECLINED_MARK, mark)
+        return
     half = SEAT_SIZE / 2
     turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
     back = np.array([[-half, -half], [half, -half], [half, -half * 0.55], [-half, -half * 0.55]]) @ turn.T + (x, y)
@@ -186,11 +193,13 @@ def speaker_names(axes: Axes, speakers: Sequence[Speaker]) -> None:
 def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> None:
     """Each seat's name below it, a word a line where seats stand close, then a line of words about it."""
     scale = float(np.hypot(*(axes.transData.transform((1.0, 0.0)) - axes.transData.transform((0.0, 0.0)))))
-    gaps = [abs(a.ear[0] - b.ear[0]) for a, b in combinations(seats, 2) if abs(a.ear[1] - b.ear[1]) < SEAT_SIZE]
+    upright = upright_seats(seats)
+    gaps = [abs(a.ear[0] - b.ear[0]) for a, b in combinations(upright, 2) if abs(a.ear[1] - b.ear[1]) < SEAT_SIZE]
     room = min(gaps, default=10.0) * scale / CHARACTER_PIXELS
-    for seat in seats:
+    marks = {seat.chair: seat.ear[1] - RECLINED_MARK * 1.35 for seat in seats if seat.reclined_from is not None}
+    for seat in upright:
         lines = [seat.name] if len(seat.name) <= room else seat.name.split()
         lines = [*(shortened(line, 18) for line in lines[:3]), words.get(seat.name, "")]
-        y = seat.ear[1] - SEAT_SIZE / 2 - 4 / scale
+        y = min(seat.ear[1] - SEAT_SIZE / 2, marks.get(seat.name, np.inf)) - 4 / scale
         axes.text(seat.ear[0], y, "\n".join(filter(None, lines)), ha="center", va="top", fontsize=8.0, linespacing=1.05,
                   color=palette.INK, path_effects=HALO, zorder=20, parse_math=False)  # fmt: skip

@@ -34,7 +34,7 @@ SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.76, "diffuse": 
 def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> None:
     """The room as a dollhouse: faces towards the camera are left out, so one sees in from any side.
 
-    The chair of the seat that the picture is `seen_from` is left out too.
+    The seat that the picture is `seen_from` is left out too, chair and heads.
     """
     skin = scene.room.skin
     for kind, triangles in skin.items():
@@ -97,13 +97,16 @@ def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, inward: Array, color: 
 
 
 def _add_seats(plotter: pv.Plotter, scene: Scene, seen_from: Seat | None) -> None:
+    """A chair and a head for each seat; where it reclines, the head there too, paler."""
     main = main_seats(scene.seats)
     for seat in scene.seats:
-        if seat is seen_from:
+        if seen_from is not None and seat.chair == seen_from.chair:
             continue
-        color = palette.FABRIC_MAIN if seat in main else palette.FABRIC
-        _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead), color)
-        plotter.add_mesh(meshes.head_mesh(seat), color=palette.INK, opacity=1.0, smooth_shading=True, ambient=0.5)
+        if seat.reclined_from is None:
+            color = palette.FABRIC_MAIN if seat in main else palette.FABRIC
+            _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead), color)
+        ink = palette.INK if seat.reclined_from is None else palette.HEAD_RECLINED
+        plotter.add_mesh(meshes.head_mesh(seat), color=ink, opacity=1.0, smooth_shading=True, ambient=0.5)
 
 
 def _add_speaker(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import numpy as np
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -15,6 +16,7 @@ from earshed.model.heading import heading_words, lean_words
 from earshed.model.pairs import Pair
 from earshed.model.room import Room
 from earshed.model.scene import Scene
+from earshed.model.seating import reclined_name, upright_seats
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.output import ReaderGone
 from earshed.viewer.wording import called, scheme_words, shortened
@@ -24,6 +26,8 @@ SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 NOT_BROKEN = ("from left", "from front", "height", "tilt")
 """Columns of figures, which make no sense in two lines."""
 FINISH_WORDS = {"board": "", "deck": ", bare deck", "tiles": ", tiles in a grid"}
+SPEAKER_COLUMN, SEAT_COLUMN = 16, 12
+"""Letters of width under which a column of names, and one of verdicts, is no longer easy to read."""
 LEVEL = 1e-6
 """Radians under which a face is called level."""
 
@@ -37,7 +41,8 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
     if scene.speakers:
         console.print(_speaker_table(scene))
     if pairs:
-        console.print(_seat_table(scene, pairs))
+        for table in _seat_tables(scene, pairs, console.width):
+            console.print(table)
         console.print(
             Text(
                 "off-axis angle at each seat: ● covered (to -3 dB), ◐ fringe (to -6 dB), ✕ outside; "
@@ -135,16 +140,28 @@ def _speaker_table(scene: Scene) -> Table:
     return table
 
 
-def _seat_table(scene: Scene, pairs: Sequence[Pair]) -> Table:
+def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Table]:
+    """A row for each speaker, a column for each seat, and where any reclines a second row; split to fit the width."""
     by_names = {(pair.speaker.name, pair.seat.name): pair for pair in pairs}
-    table = _table("What each seat gets", "", *(seat.name + (" *" if seat.main else "") for seat in scene.seats))
-    for speaker in scene.judged:
-        cells = [_verdict(by_names[speaker.name, seat.name]) for seat in scene.seats]
-        table.add_row(Text(speaker.name), *cells)
-    return table
+    seats = upright_seats(scene.seats)
+    tables = -(-len(seats) // max(1, (width - SPEAKER_COLUMN) // SEAT_COLUMN))
+    for part in np.array_split(np.arange(len(seats)), tables):
+        shown = [seats[index] for index in part]
+        title = "What each seat gets" if part[0] == 0 else ""
+        table = _table(title, "", *(seat.name + (" *" if seat.main else "") for seat in shown))
+        for speaker in scene.judged:
+            table.add_row(Text(speaker.name), *(_verdict(by_names[speaker.name, seat.name]) for seat in shown))
+            reclined = [by_names.get((speaker.name, reclined_name(seat.name))) for seat in shown]
+            if any(reclined):
+                table.add_row(Text("  reclined", style="dim"), *map(_verdict, reclined))
+        if part[-1] < len(seats) - 1:
+            table.add_row()
+        yield table
 
 
-def _verdict(pair: Pair) -> Text:
+def _verdict(pair: Pair | None) -> Text:
+    if pair is None:
+        return Text()
     mark, style = VERDICT_MARKS[pair.verdict]
     cell = Text(f"{format_angle(pair.off_axis)} ")
     cell.append(f"{mark} {pair.verdict}", style=style)

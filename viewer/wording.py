@@ -5,7 +5,7 @@ from __future__ import annotations
 from earshed.model.aim import AtSeats, Straight
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.scene import Scene
-from earshed.model.seating import main_seats
+from earshed.model.seating import main_seats, reclined_name
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Coverage
 from earshed.model.units import format_angle
@@ -52,6 +52,8 @@ def aim_words(speaker: Speaker, scene: Scene) -> str:
 
 def _seat_words(names: tuple[str, ...], scene: Scene) -> str:
     """Some seats in words: by name where it is one, as a group where they are one."""
+    if len(names) == 2 and names[1] == reclined_name(names[0]):
+        return f"{names[0]}, upright and reclined"
     if len(names) > 1:
         for group, seats in (("the main seats", main_seats(scene.seats)), ("all seats", scene.seats)):
             if set(names) == {seat.name for seat in seats}:

@@ -18,15 +18,17 @@ from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.rooms import build_plan, build_room, with_bays
 from earshed.model.scene_file.schema import (
     OpeningFile,
+    ReclinedFile,
     SceneFile,
     ScreenFile,
+    SeatFile,
     WallPlace,
     given_center,
 )
 from earshed.model.scene_file.speakers import build_speaker, build_type
-from earshed.model.screen import WallPatch, picture_size
-from earshed.model.seating import Seat, main_seats
-from earshed.model.units import INCH, format_length
+from earshed.model.screen import WallPatch, ahead_of_seats, picture_size
+from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
+from earshed.model.units import INCH, PrintUnits, format_length
 
 USUAL_EAR_HEIGHT = 40 * INCH
 """Height of the listening plane where neither it nor a seat says one. Common practice, no source."""
@@ -43,9 +45,9 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
     plan = with_bays(file.room, plan, Tape(plan, datums))
     tape = Tape(plan, datums)
     room = build_room(file, plan, tape)
-    seats = tuple(_seats(file, room, tape))
-    _refuse_names_of_faces(file, room)
     screen = _screen(file.screen, tape) if file.screen else None
+    seats = tuple(_seats(file, room, tape, ahead_of_seats(screen)))
+    _refuse_names_of_faces(file, room)
     types = {name: build_type(name, kind) for name, kind in file.speaker_types.items()}
     speakers = tuple(
         build_speaker(entry, ("speakers", index), tape=tape, room=room, seats=seats, types=types)
@@ -86,6 +88,9 @@ def _refuse_double_names(file: SceneFile) -> None:
     named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
     named += [(soffit.name, ("room", "soffits", i)) for i, soffit in enumerate(file.room.soffits)]
     named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
+    named += [
+        (reclined_name(s.name), ("seats", i, "reclined")) for i, s in enumerate(file.seats) if s.reclined is not None
+    ]
     for name, path in named:
         if name in known:
             raise Misfit(f"something else in the scene is already called {name}; names are used once", path)
@@ -100,11 +105,33 @@ def _refuse_names_of_faces(file: SceneFile, room: Room) -> None:
             raise Misfit(f"a face of the room is called {entry.name}; give it another name", ("fixtures", index))
 
 
-def _seats(file: SceneFile, room: Room, tape: Tape) -> Iterator[Seat]:
+def _seats(file: SceneFile, room: Room, tape: Tape, ahead: Array) -> Iterator[Seat]:
+    """The seats, each that reclines followed by itself reclined."""
     for index, entry in enumerate(file.seats):
         xy = tape.point(entry.at, ("seats", index, "at"))
         ear = np.append(xy, room.floor_under(xy) + entry.ear_height)
-        yield Seat(entry.name, ear, entry.main)
+        seat = Seat(entry.name, ear, entry.main)
+        yield seat
+        if entry.reclined is not None:
+            drop = _drop(entry, entry.reclined, file.print_units, ("seats", index, "reclined"))
+            back = USUAL_BACK if entry.reclined.back is None else entry.reclined.back
+            yield recline(seat, drop=drop, back=back, ahead=ahead)
+
+
+def _drop(seat: SeatFile, reclined: ReclinedFile, units: PrintUnits, path: Path) -> float:
+    """Metres by which the ears come down. Raises Misfit where they would go up, or through the floor."""
+    upright = format_length(seat.ear_height, units)
+    if reclined.ear_height is None:
+        if seat.ear_height <= USUAL_DROP:
+            usual = format_length(USUAL_DROP, units)
+            raise Misfit(
+                f"ears at {upright} cannot come down by the usual {usual}; say {{ear_height: LENGTH}}, measured", path
+            )
+        return USUAL_DROP
+    if reclined.ear_height > seat.ear_height:
+        told = format_length(reclined.ear_height, units)
+        raise Misfit(f"reclined ears at {told} would be higher than upright at {upright}", (*path, "ear_height"))
+    return seat.ear_height - reclined.ear_height
 
 
 def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:

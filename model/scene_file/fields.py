@@ -19,6 +19,7 @@ T = TypeVar("T")
 
 TWO_SIZES = "two sizes, left to right by front to back (on a wall, across by up), such as 24in x 48in"
 LONGEST_NAME = 200
+BOOLEANS = {"true": True, "yes": True, "false": False, "no": False}
 LARGEST_LENGTH = 60.0
 """Metres: past this a room is refused, so nothing in it can be larger."""
 
@@ -107,10 +108,9 @@ def _angle(low: float, high: float) -> Any:
 
 
 def _bool(text: str) -> bool:
-    words = {"true": True, "yes": True, "false": False, "no": False}
-    if text.lower() not in words:
+    if text.lower() not in BOOLEANS:
         raise ValueError(f"{text} must be true or false")
-    return words[text.lower()]
+    return BOOLEANS[text.lower()]
 
 
 def _aspect(text: str) -> float:

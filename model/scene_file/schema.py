@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
 from earshed.model.framing import Direction
 from earshed.model.scene_file.fields import (
+    BOOLEANS,
     AimingField,
     Angle,
     Aspect,
@@ -436,11 +437,28 @@ class ScreenFile(Part):
         return self
 
 
+class ReclinedFile(Part):
+    """Where the ears of a reclined seat are, and how far back of the upright ones; what is left out is the usual."""
+
+    ear_height: Size | None = None
+    back: Height | None = None
+
+
+def _reclined(value: Any) -> Any:
+    if isinstance(value, str):
+        if value.lower() not in BOOLEANS:
+            said = f"{value} must be" if value else "is empty; it must be"
+            raise ValueError(f"{said} true, false or {{ear_height: LENGTH, back: LENGTH}}")
+        return {} if BOOLEANS[value.lower()] else None
+    return value
+
+
 class SeatFile(Part):
     name: Name
     at: PlanPlace
     ear_height: Size
     main: Flag = False
+    reclined: Annotated[ReclinedFile | None, BeforeValidator(_reclined)] = None
 
 
 class RiserFile(PlanPlace):

@@ -18,7 +18,7 @@ from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, suggest
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
-from earshed.model.seating import Seat, main_seats
+from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import (
     TYPICAL_CABINET,
@@ -185,7 +185,9 @@ def _heading(text: str, spot: Array, seats: Sequence[Seat], path: Path) -> Array
     try:
         return parse_heading(text)
     except MeasureError as error:
-        names = f". Seats can be named too: {', '.join(seat.name for seat in seats[:8])}" if seats else ""
+        names = (
+            f". Seats can be named too: {', '.join(seat.name for seat in upright_seats(seats)[:8])}" if seats else ""
+        )
         raise Misfit(f"{error}{names}", path) from None
 
 
@@ -198,7 +200,7 @@ def _aim(entry: AimFile | None, kind: SpeakerType, position: Array, seats: Seque
                 f"there is no seat called {entry.seat}{suggest(entry.seat, {seat.name: seat for seat in seats})}",
                 (*path, "seat"),
             )
-        return AtSeats((entry.seat,))
+        return AtSeats(tuple(seat.name for seat in seats if entry.seat in (seat.name, seat.reclined_from)))
     if entry.seats is not None:
         if not seats:
             raise Misfit("the scene has no seats to aim at", path)

@@ -61,7 +61,8 @@ def command(
     room = read_scene(scene, scheme)
     seats = [seat.name for seat in room.seats]
     if view not in (*VIEWS, *seats):
-        raise OutputError(f"there is no view from {view}; choose {', '.join([*VIEWS, *seats])}")
+        choices = [f'"{name}"' if "," in name else name for name in (*VIEWS, *seats)]
+        raise OutputError(f"there is no view from {view}; choose {', '.join(choices)}")
     if heat and not room.judged:
         raise OutputError(f"{scene} has no speakers to map; draw it without --heat, or add some under speakers:")
     if heat and view in seats:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import gc
-import signal
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +15,7 @@ from earshed.model.finding import Finding
 from earshed.model.pairs import best_of_seats, seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
+from earshed.viewer.collecting import collecting_by_hand, free_pages
 from earshed.viewer.data_files import seats_csv, write_arrays
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.map_axes import MapSheet
@@ -71,12 +69,12 @@ def command(
     write_whole(folder / "coverage.npz", lambda file: write_arrays(file, cover))
     write_bytes(folder / "seats.csv", seats_csv(mapped))
     sheet = MapSheet(room, plane, size, printed_date(on))
-    with _collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
+    with collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
         for path, speaker, angles in zip(pictures, speakers, cover.angles, strict=True):
             mine = [pair for pair in mapped if pair.speaker is speaker]
             write_bytes(path, speaker_page(sheet, speaker, angles, mine, cover.speaker_shares[speaker.name]))
             progress.update(1)
-            _free_pages()
+            free_pages()
         counted = best_of_seats(mapped)
         write_bytes(folder / "set.png", set_page(sheet, speakers, cover.of_set, counted, cover.set_shares))
         progress.update(1)
@@ -87,29 +85,6 @@ def command(
     else:
         print_map(files, cover, findings)
     end(findings)
-
-
-@contextmanager
-def _collecting_by_hand() -> Iterator[None]:
-    """Keeps the garbage collector still between pages: a Ctrl-C that falls into one of its finalizers is lost."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
-
-
-def _free_pages() -> None:
-    """Frees finished pages: each is a web of cycles, hundreds of MB on a fine plane. A Ctrl-C waits meanwhile."""
-    mask = getattr(signal, "pthread_sigmask", None)
-    if mask is None:
-        gc.collect()
-        return
-    mask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        gc.collect()
-    finally:
-        mask(signal.SIG_UNBLOCK, {signal.SIGINT})
 
 
 def _progress(length: int, *, quiet: bool) -> Any:

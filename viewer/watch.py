@@ -1,0 +1,105 @@
+"""earshed check --watch: the tables and a picture, made again whenever a scene is saved.
+
+Loaded by that option alone, for it needs what draws maps, and `earshed check` does not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import NoReturn
+
+import click
+
+from earshed.model.checks.run import find_all
+from earshed.model.coverage_map import map_coverage
+from earshed.model.finding import Finding
+from earshed.model.listening_plane import ListeningPlane
+from earshed.model.pairs import Pair, best_of_seats, seat_pairs
+from earshed.model.scene import Scene
+from earshed.model.scene_file.problem import SceneError
+from earshed.model.scene_file.read import read_scene
+from earshed.viewer.changes import changes
+from earshed.viewer.collecting import collecting_by_hand, free_pages
+from earshed.viewer.file_watch import files_of, look_at, wait_for_change
+from earshed.viewer.map_axes import MapSheet
+from earshed.viewer.map_page import room_page, set_page
+from earshed.viewer.output import OutputError, make_folder, refuse_existing, write_bytes
+from earshed.viewer.plane import plane_of
+from earshed.viewer.tables import print_check
+
+PICTURE_SIZE = (1400, 1000)
+
+
+@dataclass(frozen=True, eq=False)
+class Reading:
+    """A scene as it was when it was last read, and what was found in it."""
+
+    scene: Scene
+    plane: ListeningPlane
+    pairs: list[Pair]
+    findings: list[Finding]
+
+
+def watch(path: Path, scheme: str | None, picture: Path, *, force: bool) -> NoReturn:
+    """Checks a scene now and whenever one of its files is saved, until Ctrl-C.
+
+    The picture is replaced whole each time. One that was there before is not, unless by `force`; a scene that cannot
+    be read leaves it as it is. Raises OutputError.
+    """
+    if picture.suffix.lower() != ".png":
+        raise OutputError(f"{picture}: pictures are written as .png")
+    refuse_existing([picture], force=force, option="--picture")
+    make_folder(picture.parent)
+    files: tuple[Path, ...] = ()
+    last: Reading | None = None
+    while True:
+        now = files_of(path)
+        before = look_at([*now, *files])  # taken first, so that what is saved during a turn makes another
+        click.clear()  # does so on a terminal alone
+        click.echo(f"{datetime.now():%H:%M:%S}  {path}")
+        try:
+            reading = _read(path, scheme)
+        except SceneError as error:
+            files = tuple(before)  # a scene that cannot be read may hide what else it is read from
+            for problem in (error, *error.others):
+                click.echo(str(problem))
+        else:
+            files = now
+            if last:
+                _print_changes(last, reading)
+            click.echo()
+            print_check(reading.scene, reading.pairs, reading.findings)
+            write_bytes(picture, _page(reading))
+            click.echo(f"\nWritten: {picture}")
+            last = reading
+        click.echo(f"Watching {', '.join(map(str, files))}; Ctrl-C ends it.")
+        wait_for_change(before)
+
+
+def _read(path: Path, scheme: str | None) -> Reading:
+    scene = read_scene(path, scheme)
+    plane = plane_of(scene, path)
+    pairs = seat_pairs(scene)
+    return Reading(scene, plane, pairs, find_all(scene, pairs))
+
+
+def _print_changes(last: Reading, now: Reading) -> None:
+    lines = changes((last.pairs, last.findings), (now.pairs, now.findings))
+    for line in lines or ["nothing else for any seat, and no other findings"]:
+        click.echo(line)
+
+
+def _page(reading: Reading) -> bytes:
+    """The map of the set, or the room in plan where it has no speakers to map."""
+    scene = reading.scene
+    sheet = MapSheet(scene, reading.plane, PICTURE_SIZE, f"{datetime.now():%Y-%m-%d}")
+    with collecting_by_hand():
+        try:
+            if not scene.judged:
+                return room_page(sheet)
+            cover = map_coverage(reading.plane, scene.judged, scene.seats)
+            return set_page(sheet, scene.judged, cover.of_set, best_of_seats(reading.pairs), cover.set_shares)
+        finally:
+            free_pages()
