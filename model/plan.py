@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -17,6 +17,7 @@ SHORTEST_WALL = 0.01
 """Metres. Below this a wall is a slip of the tape."""
 
 RECTANGLE_WALLS = ("front wall", "right wall", "rear wall", "left wall")
+RECTANGLE_CORNERS = ("front left", "front right", "rear right", "rear left")
 
 
 @dataclass(frozen=True)
@@ -51,8 +52,8 @@ class Bay:
 class Plan:
     """A simple polygon: corners (N, 2) in the model frame, in the order they were measured, and a name per edge.
 
-    `kind` is "rectangle" where walls go by side (front, right, rear, left), else "outline". Bays add to it; places
-    are still measured from the main walls.
+    `kind` is "rectangle" where walls go by side (front, right, rear, left), as they do in a room with four of them
+    that is more or less square, else "outline". Bays add to it; places are still measured from the main walls.
     Raises ValueError for a plan that no room can have.
     """
 
@@ -116,6 +117,13 @@ class Plan:
         return tuple(walls)
 
     @property
+    def corner_names(self) -> tuple[str, ...]:
+        """What each corner is called; a wall begins at the corner of its position."""
+        if self.kind == "rectangle":
+            return RECTANGLE_CORNERS
+        return tuple(f"corner {number}" for number in range(1, len(self.corners) + 1))
+
+    @property
     def width(self) -> float:
         """Size left to right, metres, of the box round the main walls."""
         return float(np.ptp(self.corners[:, 0]))
@@ -152,6 +160,11 @@ def outline(corners: ArrayLike) -> Plan:
     measured = measured - np.min(measured, axis=0)
     names = tuple(f"wall {number}" for number in range(1, len(measured) + 1))
     return Plan(frozen(measured * np.array([1.0, -1.0])), names, "outline")
+
+
+def four_sided(corners: ArrayLike) -> Plan:
+    """A plan whose walls go by side, from its corners (4, 2) as in `outline`, the front left first and then right."""
+    return replace(outline(corners), wall_names=RECTANGLE_WALLS, kind="rectangle")
 
 
 def rectangular_bay(name: str, corners: Array) -> Bay:

@@ -15,6 +15,7 @@ from earshed.model.screen import WallPatch, ahead_of_seats
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
+from earshed.model.survey import Survey
 from earshed.model.units import PrintUnits
 
 
@@ -39,6 +40,8 @@ class Scene:
     plane: PlaneSpec
     notes: tuple[str, ...] = ()
     """What reading the file decided that its writer should know."""
+    survey: Survey | None = None
+    """How the readings fit of a room that was walked with a tape."""
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

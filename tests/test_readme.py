@@ -38,7 +38,7 @@ def test_first_scene_gives_the_verdict_it_promises(tmp_path: Path, capsys: pytes
 
 def test_lines_of_the_reference_are_a_scene(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The sample lines of every section, put into the first scene, are read without complaint."""
-    scene, lines = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    scene, lines = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[:2]
     sections, speakers = lines.split("speakers:\n")
     types = "  in-wall round: {mount: in-wall, aiming: fixed, coverage: 90deg}\n"
     types += "  stand box: {mount: stand, aiming: fixed, coverage: 90deg}\n"
@@ -46,6 +46,20 @@ def test_lines_of_the_reference_are_a_scene(tmp_path: Path, capsys: pytest.Captu
     path = tmp_path / "lines.yaml"
     path.write_text(text + sections, encoding="utf-8")
     assert run(["check", str(path)]) < 2, capsys.readouterr().err
+
+
+def test_the_walked_room_is_a_room_whose_tapes_agree(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Put in the place of the first scene's room. What is said of it is in the installer's words for it."""
+    scene, *others = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    walked = next(block for block in others if "walk:" in block)
+    before, _, after = scene.partition("room:\n")
+    path = tmp_path / "walked.yaml"
+    rest = after[after.index("screen:") :].replace("wall: front", "wall: 1")
+    path.write_text(before + walked + rest, encoding="utf-8")
+    assert run(["check", str(path)]) < 2, capsys.readouterr().err
+    printed = " ".join(capsys.readouterr().out.split())
+    assert "note: walk: the walls and diagonals agree within" in printed
+    assert "out of square: corner" in printed
 
 
 def test_channel_words_of_the_table_are_read() -> None:

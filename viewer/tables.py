@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from earshed.model.checks.survey import reading_name
 from earshed.model.coverage_map import CoverageMap
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
@@ -17,13 +18,14 @@ from earshed.model.pairs import Pair
 from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.seating import reclined_name, upright_seats
+from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.output import ReaderGone
 from earshed.viewer.wording import called, scheme_words, shortened
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
-NOT_BROKEN = ("from left", "from front", "height", "tilt")
+NOT_BROKEN = ("from left", "from front", "height", "tilt", "inside angle", "taped", "fitted", "difference")
 """Columns of figures, which make no sense in two lines."""
 FINISH_WORDS = {"board": "", "deck": ", bare deck", "tiles": ", tiles in a grid"}
 SPEAKER_COLUMN, SEAT_COLUMN = 16, 12
@@ -38,6 +40,8 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
     console.print(Text(scheme_words(scene), style="dim"))
     console.print()
     console.print(_room_table(scene.room, scene.print_units))
+    if scene.survey:
+        _print_survey(console, scene, scene.survey)
     if scene.speakers:
         console.print(_speaker_table(scene))
     if pairs:
@@ -113,6 +117,22 @@ def _room_table(room: Room, units: PrintUnits) -> Table:
             table.add_row(Text(face.name), slope + FINISH_WORDS[face.finish])
     table.add_row()
     return table
+
+
+def _print_survey(console: Console, scene: Scene, survey: Survey) -> None:
+    """The corners of a walked room as fitted, and how each reading fits them."""
+    units, plan = scene.print_units, scene.room.plan
+    corners = _table("Corners, the best fit", "", "from left", "from front", "inside angle")
+    for name, (x, y), angle in zip(plan.corner_names, plan.corners, survey.inside_angles, strict=True):
+        corners.add_row(
+            name, format_length(float(x), units), format_length(float(-y), units), format_angle(float(angle))
+        )
+    readings = _table("Readings", "", "taped", "fitted", "difference")
+    for position, figures in enumerate(zip(survey.notes.lengths, survey.fitted, survey.residuals, strict=True)):
+        readings.add_row(reading_name(scene, position), *(format_length(float(figure), units) for figure in figures))
+    for table in (corners, readings):
+        table.add_row()
+        console.print(table)
 
 
 def _area(square_metres: float, units: PrintUnits) -> str:

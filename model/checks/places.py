@@ -107,9 +107,10 @@ def _hangs(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
 
 
 def _standing_out(scene: Scene) -> Iterator[Finding]:
+    askew = scene.survey.askew if scene.survey else 0.0  # a box drawn square laps walls that are not
     for block in (*scene.room.boxes, *scene.room.risers):
         if block.kind == "beam":  # it runs into the walls
             continue
-        over = block.footprint.difference(scene.room.plan.polygon.buffer(TOUCHING))
+        over = block.footprint.difference(scene.room.plan.polygon.buffer(TOUCHING + askew))
         if over.area > TOUCHING:
             yield Finding("warning", "box-past-wall", block.name, "part of it stands outside the walls; check its tape")

@@ -9,6 +9,7 @@ from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.checks.places import place_findings
+from earshed.model.checks.survey import survey_findings
 from earshed.model.finding import SEVERITIES, Finding
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
@@ -17,6 +18,7 @@ from earshed.model.scene import Scene
 def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
     """All findings on a scene, the gravest first, those of one subject together; `pairs` are the scene's seat_pairs."""
     found = [
+        *survey_findings(scene),
         *place_findings(scene),
         *hole_findings(scene),
         *neighbor_findings(scene, pairs),

@@ -26,6 +26,7 @@ from earshed.model.scene_file.schema import (
     given_center,
 )
 from earshed.model.scene_file.speakers import build_speaker, build_type
+from earshed.model.scene_file.walks import build_survey
 from earshed.model.screen import WallPatch, ahead_of_seats, picture_size
 from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
 from earshed.model.units import INCH, PrintUnits, format_length
@@ -38,13 +39,14 @@ USUAL_STEP = 1 * INCH
 def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]) -> Scene:
     """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved."""
     _refuse_double_names(file)
-    plan = build_plan(file.room)
+    survey = build_survey(file.room, file.print_units)
+    plan = build_plan(file.room, survey)
     datums: dict[str, Array] = {}
     for name, place in file.datums.items():
         datums[name] = Tape(plan, datums).point(place, ("datums", name))
     plan = with_bays(file.room, plan, Tape(plan, datums))
     tape = Tape(plan, datums)
-    room = build_room(file, plan, tape)
+    room = build_room(file, plan, tape, survey)
     screen = _screen(file.screen, tape) if file.screen else None
     seats = tuple(_seats(file, room, tape, ahead_of_seats(screen)))
     _refuse_names_of_faces(file, room)
@@ -76,6 +78,7 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
         speakers=speakers,
         plane=_plane(file, seats),
         notes=tuple(_notes(file)),
+        survey=survey,
     )
 
 

@@ -34,7 +34,7 @@ from earshed.model.scene_file.schema import (
 from earshed.model.soffit import ring_along, under_soffit
 from earshed.model.surface import Finish
 from earshed.model.tray import tray
-from earshed.model.zone import Zone
+from earshed.model.zone import LEAST_AREA, Zone
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,8 +67,12 @@ def bays_of(room: RoomFile, tape: Tape) -> tuple[Bay, ...]:
     return tuple(bays)
 
 
-def build_zones(room: RoomFile, plan: Plan, own: RoomCeiling, tape: Tape) -> Iterator[tuple[Path, list[Zone]]]:
+def build_zones(
+    room: RoomFile, plan: Plan, own: RoomCeiling, tape: Tape, askew: float
+) -> Iterator[tuple[Path, list[Zone]]]:
     """The zones of a room, entry by entry with its path; soffits last, round what the others leave.
+
+    Walls may be out of square by `askew` metres.
 
     Raises Misfit.
     """
@@ -77,7 +81,7 @@ def build_zones(room: RoomFile, plan: Plan, own: RoomCeiling, tape: Tape) -> Ite
     try:
         for index, entry in enumerate(room.zones):
             path = ("room", "zones", index)
-            zones = _zone(entry, path, tape, own)
+            zones = _zone(entry, path, tape, own, askew)
             taken += zones
             yield path, zones
         for index, soffit in enumerate(room.soffits):
@@ -158,13 +162,14 @@ def _area(entry: ZoneFile, path: Path, tape: Tape) -> shapely.Polygon:
     return area
 
 
-def _zone(entry: ZoneFile, path: Path, tape: Tape, own: RoomCeiling) -> list[Zone]:
+def _zone(entry: ZoneFile, path: Path, tape: Tape, own: RoomCeiling, askew: float) -> list[Zone]:
     """A zone of the plan, and with a tray the raised part of it."""
-    area: BaseGeometry = _area(entry, path, tape)
+    drawn = _area(entry, path, tape)
+    area = _within_walls(drawn, tape.plan, askew)
     if isinstance(entry.ceiling, RaisedFile):
         lifted = shapes.lifted(own.planes, entry.ceiling.by)
         return [Zone(entry.name, area, lifted, finish_of(entry.ceiling))]
-    x0, y0, x1, y1 = area.bounds
+    x0, y0, x1, y1 = drawn.bounds
     planes, raised = _shape(entry.ceiling, x1 - x0, y1 - y0, entry.outline is None)
     if not isinstance(entry.ceiling, PlanesFile):  # whose points are measured in the room
         planes = shapes.moved(planes, right=x0, back=-y1)
@@ -174,3 +179,11 @@ def _zone(entry: ZoneFile, path: Path, tape: Tape, own: RoomCeiling) -> list[Zon
     middle = affinity.translate(raised.outline, x0, y1)
     top = Zone(f"{entry.name} {raised.name}", middle, shapes.moved(raised.planes, right=x0, back=-y1), finish)
     return [Zone(entry.name, area.difference(middle), planes, finish), top]
+
+
+def _within_walls(area: BaseGeometry, plan: Plan, askew: float) -> BaseGeometry:
+    """A zone's area, which is drawn square, less what of it lies past walls that were found out of square."""
+    if askew == 0 or area.difference(plan.polygon.buffer(askew)).area > LEAST_AREA:
+        return area
+    inside = area.intersection(plan.polygon)
+    return inside if inside.area > LEAST_AREA else area

@@ -20,6 +20,7 @@ T = TypeVar("T")
 TWO_SIZES = "two sizes, left to right by front to back (on a wall, across by up), such as 24in x 48in"
 LONGEST_NAME = 200
 BOOLEANS = {"true": True, "yes": True, "false": False, "no": False}
+RIGHT_ANGLE = math.pi / 2
 LARGEST_LENGTH = 60.0
 """Metres: past this a room is refused, so nothing in it can be larger."""
 
@@ -36,11 +37,10 @@ class Part(BaseModel):
     def _only_known_keys(cls, value: Any) -> Any:
         if not isinstance(value, dict):
             raise PydanticCustomError("not_a_table", "needs keys, such as {example}", {"example": _example(cls)})
+        known = [field.alias or name for name, field in cls.model_fields.items()]
         for key in value:
-            if key not in cls.model_fields:
-                raise PydanticCustomError(
-                    "unknown_key", "{message}", {"key": key, "message": unknown_key(key, list(cls.model_fields))}
-                )
+            if key not in known:
+                raise PydanticCustomError("unknown_key", "{message}", {"key": key, "message": unknown_key(key, known)})
         return value
 
 
@@ -162,6 +162,18 @@ def _pitch(text: str) -> float:
     return slope
 
 
+def _turn(text: str) -> float:
+    """Radians of a turn, to the right positive."""
+    found = re.fullmatch(r"(?:(.+?)\s+)?(right|left)", text.lower())
+    try:
+        angle = parse_angle(found[1]) if found and found[1] else RIGHT_ANGLE
+    except MeasureError:
+        angle = 0.0
+    if not found or not 0 < round(math.degrees(angle), 9) < 180:
+        raise ValueError(f"{text} is not a turn; write right, left, or how far one turns, as in 45deg right")
+    return angle if found[2] == "right" else -angle
+
+
 def _member(text: str) -> tuple[float, float]:
     if text in DRESSED:
         return DRESSED[text]
@@ -224,4 +236,5 @@ Pitch = Annotated[float, _from_text(_pitch, "a pitch")]
 CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides such as 6in x 9in")]
 Count = Annotated[int, _from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
+Turn = Annotated[float, _from_text(_turn, "a turn")]
 Member = Annotated[tuple[float, float], _from_text(_member, "a member's size")]

@@ -14,7 +14,7 @@ Path = tuple[str | int, ...]
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
     "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
-    "zones": "zone", "soffits": "soffit",
+    "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
 MOST_SHOWN = 12

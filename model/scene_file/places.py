@@ -88,7 +88,8 @@ class Tape:
             named = ", ".join(f"{prefix}{key}" for key in keys)
             raise Misfit(f"a place on the {wall.name} needs one of {named}, and nothing else", path)
         spot = np.array([self._x(*found), wall.start[1]]) if across else np.array([wall.start[0], self._y(*found)])
-        return float((spot - wall.start) @ wall.along)
+        ways = 0 if across else 1
+        return float((spot - wall.start)[ways] / wall.along[ways])  # square to the room, whichever way the wall runs
 
     def span(self, place: WallPlace, wall: Wall, width: float, path: Path) -> tuple[float, float]:
         """Start and end along a wall of something `width` wide whose near left or near front edge is at the place."""

@@ -13,20 +13,27 @@ from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import RoomFile, SceneFile
+from earshed.model.scene_file.walks import surveyed_plan
+from earshed.model.survey import Survey
 from earshed.model.units import FOOT, format_length
 
 SMALLEST_ROOM = 1 * FOOT
 
 
-def build_plan(room: RoomFile) -> Plan:
-    """The plan of a room. Raises Misfit for one that no room can have."""
-    path: Path = ("room", "outline" if room.outline is not None else "width")
+def build_plan(room: RoomFile, survey: Survey | None) -> Plan:
+    """The plan of a room, that of its survey where it was walked. Raises Misfit for one that no room can have."""
+    given = next((key for key in ("walk", "outline") if getattr(room, key) is not None), None)
     try:
-        plan = outline(room.outline) if room.outline is not None else rectangle(room.width or 0, room.length or 0)
+        if survey is not None:
+            plan = surveyed_plan(survey)
+        elif room.outline is not None:
+            plan = outline(room.outline)
+        else:
+            plan = rectangle(room.width or 0, room.length or 0)
     except ValueError as error:
-        raise Misfit(str(error), path) from None
+        raise Misfit(str(error), ("room", given or "width")) from None
     for key, size in (("width", plan.width), ("length", plan.length)):
-        where: Path = ("room", "outline" if room.outline is not None else key)
+        where: Path = ("room", given or key)
         if size < SMALLEST_ROOM:
             raise Misfit(f"the room must be at least {format_length(SMALLEST_ROOM)} each way", where)
         if size > LARGEST_LENGTH:
@@ -34,13 +41,13 @@ def build_plan(room: RoomFile) -> Plan:
     return plan
 
 
-def build_room(file: SceneFile, plan: Plan, tape: Tape) -> Room:
+def build_room(file: SceneFile, plan: Plan, tape: Tape, survey: Survey | None) -> Room:
     """The room of a scene. Raises Misfit, with the path of the key, for what does not fit together."""
     where: Path = ("room", "ceiling")
     try:
         own = build_ceiling(file.room.ceiling, plan)
         zones = [own.raised] if own.raised else []
-        for path, more in build_zones(file.room, plan, own, tape):
+        for path, more in build_zones(file.room, plan, own, tape, survey.askew if survey else 0.0):
             where = path
             zones += more
             Room(plan, own.planes, own_ceilings=tuple(zones))  # stops at the zone that does not fit

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 from earshed.model.framing import Direction
 from earshed.model.scene_file.fields import (
     BOOLEANS,
+    RIGHT_ANGLE,
     AimingField,
     Angle,
     Aspect,
@@ -24,6 +25,7 @@ from earshed.model.scene_file.fields import (
     Part,
     Pitch,
     Size,
+    Turn,
     TwoSizes,
     Words,
     read_finish,
@@ -33,6 +35,7 @@ from earshed.model.units import INCH, BareUnit, PrintUnits
 
 MOST_CORNERS = 100
 MOST_PLANES = 40
+MOST_DIAGONALS = 200
 MOST_THINGS = 1000
 MOST_SEATS = 200
 
@@ -190,18 +193,42 @@ class SoffitFile(Part):
     bottom: Size
 
 
+class WalkedWallFile(Part):
+    """One wall of a walk round the room, and the turn at its end."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("wall", "turn")
+
+    wall: Size
+    turn: Turn = RIGHT_ANGLE
+
+
+class DiagonalFile(Part):
+    """A distance taped across the room between two corners."""
+
+    usual_keys: ClassVar[tuple[str, ...]] = ("from", "to", "length")
+
+    start: Name = Field(alias="from")
+    to: Name
+    length: Size
+
+
 class RoomFile(Part):
     width: Size | None = None
     length: Size | None = None
     outline: Annotated[list[PlanPoint], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
+    walk: Annotated[list[WalkedWallFile], Field(min_length=3, max_length=MOST_CORNERS)] | None = None
+    diagonals: Annotated[list[DiagonalFile], Field(max_length=MOST_DIAGONALS)] = Field(default_factory=list)
     ceiling: CeilingFile
 
     zones: Annotated[list[ZoneFile], Field(max_length=MOST_PLANES)] = Field(default_factory=list)
     soffits: Annotated[list[SoffitFile], Field(max_length=MOST_PLANES)] = Field(default_factory=list)
 
     @model_validator(mode="after")
-    def _rectangle_or_outline(self) -> RoomFile:
-        _rectangle_or_outline(self.width, self.length, self.outline)
+    def _some_plan(self) -> RoomFile:
+        if self.walk is None and (self.width, self.length, self.outline) == (None, None, None):
+            raise ValueError("needs width and length, an outline, or a walk")
+        if self.walk is None:
+            _rectangle_or_outline(self.width, self.length, self.outline)
         return self
 
 

@@ -27,8 +27,9 @@ _INSTEAD = (
     (("runs",), ("between", *_CENTERED)),
     (("diameter",), ("width", "length", "size")),
     (("size",), ("diameter",)),
-    (("outline",), ("width", "length")),
-    (("width", "length"), ("outline", "diameter")),
+    (("outline",), ("width", "length", "walk", "diagonals")),
+    (("width", "length"), ("outline", "diameter", "walk", "diagonals")),
+    (("walk",), ("width", "length", "outline")),
 )
 """Keys that, given in a change, leave no room for others of the thing as it was."""
 _MOVED = (*_TAPED, *_CENTERED)
