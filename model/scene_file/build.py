@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import numpy as np
 
@@ -36,9 +36,14 @@ USUAL_EAR_HEIGHT = 40 * INCH
 USUAL_STEP = 1 * INCH
 
 
-def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]) -> Scene:
-    """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved."""
-    _refuse_double_names(file)
+def build_scene(
+    file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...], borrowed: Collection[tuple[str, str]]
+) -> Scene:
+    """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved.
+
+    `borrowed` are the sections and names of what catalogs brought.
+    """
+    _refuse_double_names(file, borrowed)
     survey = build_survey(file.room, file.print_units)
     plan = build_plan(file.room, survey)
     datums: dict[str, Array] = {}
@@ -52,7 +57,9 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
     _refuse_names_of_faces(file, room)
     types = {name: build_type(name, kind) for name, kind in file.speaker_types.items()}
     speakers = tuple(
-        build_speaker(entry, ("speakers", index), tape=tape, room=room, seats=seats, types=types)
+        build_speaker(
+            entry, ("speakers", index), tape=tape, room=room, seats=seats, types=types, catalogs=file.catalogs
+        )
         for index, entry in enumerate(file.speakers)
     )
     return Scene(
@@ -82,7 +89,8 @@ def build_scene(file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...]
     )
 
 
-def _refuse_double_names(file: SceneFile) -> None:
+def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]]) -> None:
+    """Of what the scene itself names; what a catalog calls something must never be in its way."""
     known: set[str] = set()
     lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
     named: list[tuple[str, Path]] = [
@@ -90,7 +98,9 @@ def _refuse_double_names(file: SceneFile) -> None:
     ]
     named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
     named += [(soffit.name, ("room", "soffits", i)) for i, soffit in enumerate(file.room.soffits)]
-    named += [(name, (section, name)) for section in ("datums", "speaker_types") for name in getattr(file, section)]
+    tables = ("datums", "speaker_types", "fixture_types", "members")
+    keyed = [(section, name) for section in tables for name in getattr(file, section)]
+    named += [(name, (section, name)) for section, name in keyed if (section, name) not in borrowed]
     named += [
         (reclined_name(s.name), ("seats", i, "reclined")) for i, s in enumerate(file.seats) if s.reclined is not None
     ]

@@ -174,13 +174,17 @@ def _turn(text: str) -> float:
     return angle if found[2] == "right" else -angle
 
 
-def _member(text: str) -> tuple[float, float]:
+def _member(value: Any, info: ValidationInfo) -> tuple[float, float]:
+    text = _text(value, "a member's size")
     if text in DRESSED:
         return DRESSED[text]
     try:
         thickness, depth = (parse_length(part.strip()) for part in text.split(" x "))
     except (MeasureError, ValueError):
-        raise ValueError(f"{text} must be one of {', '.join(DRESSED)}, or a size such as 1-3/4in x 9-1/2in") from None
+        near = get_close_matches(text, (info.context or {}).get("members", ()), n=1)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        sizes = f"one of {', '.join(DRESSED)}, a size such as 1-3/4in x 9-1/2in"
+        raise ValueError(f"{text} must be {sizes}, or a name under members{hint}") from None
     if not (0 < thickness <= 0.5 and 0 < depth <= 1.5):
         raise ValueError(f"{text} is not the size of a framing member")
     return thickness, depth
@@ -237,4 +241,4 @@ CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides su
 Count = Annotated[int, _from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
 Turn = Annotated[float, _from_text(_turn, "a turn")]
-Member = Annotated[tuple[float, float], _from_text(_member, "a member's size")]
+Member = Annotated[tuple[float, float], BeforeValidator(_member)]

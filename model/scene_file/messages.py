@@ -15,18 +15,27 @@ _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
     "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
     "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
+    "fixture_types": "fixture type", "members": "member", "catalogs": "catalog",
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
+_KEYED = ("speaker_types", "datums", "fixture_types", "members")
 MOST_SHOWN = 12
 LONGEST_VALUE = 60
 
 
 def schema_error(error: ValidationError, tree: Table) -> SceneError:
-    """One error for all that the schema found, the first in the file in front."""
-    problems = {_problem(found, tree) for found in error.errors(include_url=False)}
-    ordered = [SceneError(message, mark) for mark, message in sorted(problems)]
+    """One error for all that the schema found, the first in the file in front.
+
+    A slip in a fixture type or a member's size shows in all that is made of it; it is told of the type, which the
+    schema reads first.
+    """
+    problems: dict[tuple[Mark, str], str] = {}
+    for found in error.errors(include_url=False):
+        mark, path, words = _problem(found, tree)
+        problems.setdefault((mark, words), _say(tree, path, words))
+    ordered = [SceneError(message, mark) for (mark, _), message in sorted(problems.items())]
     first = ordered[0]
-    return SceneError(first.message, first.mark, tuple(ordered[1:MOST_SHOWN]))
+    return SceneError(first.words, first.mark, tuple(ordered[1:MOST_SHOWN]))
 
 
 def named(tree: Table, path: Path) -> str:
@@ -43,7 +52,7 @@ def named(tree: Table, path: Path) -> str:
             name = node.get("name") if isinstance(node, Table) else None
             label = f' "{name.value[:LONGEST_VALUE]}"' if isinstance(name, Text) else f" {step + 1}"
             words[-1:] = [*_LISTED.get(section, ()), _SINGULAR.get(section, section) + label]
-        elif isinstance(parent, Table) and section in ("speaker_types", "datums"):
+        elif isinstance(parent, Table) and section in _KEYED:
             words[-1:] = [f'{_SINGULAR[section]} "{step}"']
         else:
             words.append(step)
@@ -58,23 +67,25 @@ def _child(node: Node | None, step: str | int) -> Node | None:
     return None
 
 
-def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
+def _problem(found: Any, tree: Table) -> tuple[Mark, Path, str]:
+    """The place of a complaint, what it is about, and its words."""
     path = _in_file(tree, tuple(found["loc"]))
     context = found.get("ctx", {})
     match found["type"]:
         case "unknown_key":
             mark = mark_at(tree, (*path, context["key"]), key=True)
-            return mark, _say(tree, path, context["message"])
+            return mark, path, context["message"]
         case "missing":
-            return mark_at(tree, path[:-1]), _say(tree, path[:-1], f"needs `{path[-1]}`")
+            return mark_at(tree, path[:-1]), path[:-1], f"needs `{path[-1]}`"
         case "union_tag_not_found":
             key = context["discriminator"].strip("'")
-            return mark_at(tree, path), _say(tree, path, f"needs `{key}`")
+            instead = " (or `type`, one of the fixture_types)" if path[:1] == ("fixtures",) else ""
+            return mark_at(tree, path), path, f"needs `{key}`{instead}"
         case "union_tag_invalid":
             key = context["discriminator"].strip("'")
             allowed = " or ".join(_or(context["expected_tags"]).rsplit(", ", 1))
             words = f"{key} must be {allowed}, not {_short(found['input'][key])}"
-            return mark_at(tree, (*path, key)), _say(tree, path, words)
+            return mark_at(tree, (*path, key)), path, words
         case "literal_error":
             words = f"must be {_or(context['expected'])}, not {_short(found['input'])}"
         case "value_error":
@@ -89,7 +100,7 @@ def _problem(found: Any, tree: Table) -> tuple[Mark, str]:
             words = f"has more entries than the {context['max_length']} it may have"
         case _:
             words = found["msg"]
-    return mark_at(tree, path), _say(tree, path, words)
+    return mark_at(tree, path), path, words
 
 
 def _in_file(tree: Table, path: Path) -> Path:

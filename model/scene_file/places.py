@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -129,6 +129,11 @@ def suggest(name: str, known: Mapping[str, object]) -> str:
     if near:
         return f"; did you mean {near[0]}?"
     return f"; there are {', '.join(list(known)[:12])}" if known else "; there are none yet"
+
+
+def catalog_hint(catalogs: Sequence[object]) -> str:
+    """A sentence for a scene that knows no type of that name and brings in no catalog."""
+    return "" if catalogs else " (`catalogs: [generic]` brings types by size)"
 
 
 def _given(place: PlanPlace, keys: tuple[str, ...]) -> list[tuple[str, float]]:

@@ -8,7 +8,10 @@ from pydantic import ValidationError
 
 from earshed.model.scene import Scene
 from earshed.model.scene_file.build import build_scene
+from earshed.model.scene_file.catalogs import BY_CATALOG, catalog_paths, is_catalog, lay_catalogs
+from earshed.model.scene_file.lookup import entries_of, look_up
 from earshed.model.scene_file.messages import named, schema_error
+from earshed.model.scene_file.overlays import Overlay, base_path, is_overlay, lay_over, read_overlay
 from earshed.model.scene_file.problem import Mark, Misfit, SceneError
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schemes import apply_scheme, scheme_names, unknown_scheme, without_schemes
@@ -16,28 +19,67 @@ from earshed.model.scene_file.tree import Table, Text, mark_at, plain, read_tree
 
 
 def read_scene(path: Path | str, scheme: str | None = None) -> Scene:
-    """The scene in a file, under one of its schemes (None or "base": as it stands).
+    """The scene in a file, under one of its schemes (None or "base": as it stands), or a scene with an overlay on it.
 
     Raises SceneError, with file, line and column, for anything that cannot be read; every scheme of the file is
     tried, so that a slip in another one does not wait for later.
     """
-    return scene_from_tree(read_tree(Path(path)), scheme)
+    path = Path(path)
+    return scene_from_tree(read_tree(path), scheme, folder=path.parent)
 
 
 def place_of(path: Path, keys: tuple[str | int, ...]) -> Mark:
-    """Where a scene file says something, or the deepest part of the way there that it has. Raises SceneError."""
-    return mark_at(read_tree(path), keys)
+    """Where a scene or an overlay says something, or the deepest part of the way there that it has.
+
+    Raises SceneError.
+    """
+    tree = read_tree(path)
+    if is_overlay(tree):
+        overlay = read_overlay(tree, path.parent)
+        tree = lay_over(without_schemes(overlay.scene), overlay)
+    return mark_at(tree, keys)
 
 
-def scene_from_tree(tree: Table, scheme: str | None = None) -> Scene:
-    """The scene that a tree describes, under one of its schemes. Raises SceneError."""
+def files_of(path: Path) -> tuple[Path, ...]:
+    """Every file that a scene or an overlay is read from, as far as it can be known: itself, its base, its catalogs.
+
+    Raises nothing: a file that cannot be read is named, and what it would bring in is not.
+    """
+    files = [path]
+    try:
+        tree = read_tree(path)
+        base = base_path(tree, path.parent)
+        if base is not None:
+            files.append(base)
+            tree = read_tree(base)
+        files += catalog_paths(tree, path.parent)
+    except SceneError:
+        pass  # whoever reads the scene will say so
+    return tuple(dict.fromkeys(files))
+
+
+def scene_from_tree(tree: Table, scheme: str | None = None, *, folder: Path | None = None) -> Scene:
+    """The scene that a tree describes, under one of its schemes. Raises SceneError.
+
+    Other files are looked for in `folder`; without it, in that of the file that the tree names.
+    """
+    beside = Path(tree.mark.file).parent if folder is None else folder
+    if is_overlay(tree):
+        return _under_overlay(read_overlay(tree, beside), beside, scheme)
+    if is_catalog(tree):
+        words = f"this is a catalog, which a scene brings in with `catalogs: [{Path(tree.mark.file).name}]`"
+        raise SceneError(words, tree.entries["catalog"].mark)
     names = scheme_names(tree)
     chosen = None if scheme == "base" else scheme
     if chosen is not None and chosen not in names:
-        raise unknown_scheme(chosen, names, tree.mark.file)
+        raise unknown_scheme(chosen, names, Mark(tree.mark.file, 1, 1))
+    return _every_scene(lay_catalogs(tree, beside), names)[chosen]
+
+
+def _every_scene(tree: Table, names: tuple[str, ...]) -> dict[str | None, Scene]:
+    """The scene as it stands (None) and under each of its schemes. Raises SceneError."""
     scenes: dict[str | None, Scene] = {None: _scene(without_schemes(tree), None, names)}
-    scenes |= {name: _scene_under(tree, name, names) for name in names}
-    return scenes[chosen]
+    return scenes | {name: _scene_under(tree, name, names) for name in names}
 
 
 def _scene_under(tree: Table, name: str, names: tuple[str, ...]) -> Scene:
@@ -46,18 +88,72 @@ def _scene_under(tree: Table, name: str, names: tuple[str, ...]) -> Scene:
     try:
         return _scene(changed, name, names)
     except SceneError as error:
-        raise SceneError(f'under scheme "{name}", {error.message}', error.mark, error.others) from None
+        raise SceneError(f'under scheme "{name}", {error.words}', error.mark, error.others) from None
+
+
+def _under_overlay(overlay: Overlay, folder: Path, scheme: str | None) -> Scene:
+    """The scene with an overlay's changes, over the scheme that is asked for, else the overlay's own, else none.
+
+    The scene itself must be right under every scheme, as it must without an overlay. An overlay that says its scheme
+    was made on that one: it may move what only that scheme has, so it need not fit the others, and is tried on its own
+    scheme and on the one asked for. One that says none is meant for the scene whatever its scheme, and is tried on all.
+    """
+    tree = lay_catalogs(overlay.scene, folder)
+    names = scheme_names(tree)
+    _every_scene(tree, names)
+    own = overlay.scheme
+    if own and own.value not in ("base", *names):
+        raise unknown_scheme(own.value, names, own.mark)
+    asked = scheme if scheme is not None else own.value if own else "base"
+    if asked not in ("base", *names):
+        raise unknown_scheme(asked, names, Mark(overlay.tree.mark.file, 1, 1))
+    fits: dict[str, Scene] = {}
+    failures: list[SceneError] = []
+    for name in dict.fromkeys([own.value, asked] if own else ["base", *names]):
+        try:
+            fits[name] = _scene_with(overlay, tree, name, names)
+        except SceneError as error:
+            failures.append(error)
+    if failures:
+        raise failures[0] if own else _telling_what_fits(failures[0], list(fits))
+    return fits[asked]
+
+
+def _scene_with(overlay: Overlay, tree: Table, name: str, names: tuple[str, ...]) -> Scene:
+    """The scene under a scheme (or base) and an overlay. What then goes wrong was right without the overlay."""
+    scheme = None if name == "base" else name
+    under = without_schemes(tree) if scheme is None else apply_scheme(tree, scheme)
+    try:
+        return _scene(lay_over(under, overlay), scheme, names)
+    except SceneError as error:
+        file = overlay.tree.mark.file
+        whose = "" if error.mark.file == file else f"with the changes of {Path(file).name}, "
+        over = f'over scheme "{name}", ' if scheme else ""
+        raise SceneError(f"{whose}{over}{error.words}", error.mark, error.others) from None
+
+
+def _telling_what_fits(error: SceneError, fits: list[str]) -> SceneError:
+    """The error, with what to write where an overlay is at fault over one scheme and fits another."""
+    if not fits:
+        return error
+    words = f"{error.words}; it fits {', '.join(fits)}: made for one scheme alone, it says so, as `scheme: {fits[0]}`"
+    return SceneError(words, error.mark, error.others)
 
 
 def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
     bare = tree.get("bare_lengths")
-    context = {"bare": bare.value if isinstance(bare, Text) and bare.value in ("in", "ft", "mm", "cm", "m") else None}
+    context = {
+        "bare": bare.value if isinstance(bare, Text) and bare.value in ("in", "ft", "mm", "cm", "m") else None,
+        "members": tuple(entries_of(tree, "members")),
+    }
+    borrowed = {(key, name) for key in BY_CATALOG for name, entry in entries_of(tree, key).items() if entry.borrowed}
+    tree = look_up(tree)
     try:
         file = SceneFile.model_validate(plain(tree), context=context)
     except ValidationError as error:
         raise schema_error(error, tree) from None
     try:
-        return build_scene(file, scheme=scheme, schemes=names)
+        return build_scene(file, scheme=scheme, schemes=names, borrowed=borrowed)
     except Misfit as misfit:
         subject = named(tree, misfit.path)
         words = f"{subject}: {misfit.message}" if subject else misfit.message

@@ -30,6 +30,7 @@ from earshed.model.scene_file.fields import (
     Words,
     read_finish,
 )
+from earshed.model.scene_file.templates import template_of
 from earshed.model.speaker_type import Cutout, Rectangular, Round
 from earshed.model.units import INCH, BareUnit, PrintUnits
 
@@ -579,14 +580,22 @@ class ListeningPlaneFile(Part):
     step: Size | None = None
 
 
+PLACE_KEYS = (*WallPlace.model_fields, *(f"center_{key}" for key in (*FROM_SIDE, *FROM_END, "along")), "between")
+"""Keys that say where something is, wherever they stand."""
+FixtureTypeFile = Annotated[dict[str, Any], template_of(FixtureFile, place=PlanPlace, place_keys=PLACE_KEYS)]
+
+
 class SceneFile(Part):
     format: Literal["1"]
     title: Words
     print_units: PrintUnits = "ft-in"
     bare_lengths: BareUnit | None = None
+    catalogs: list[Name] = Field(default_factory=list)
     room: RoomFile
     datums: dict[Name, PlanPlace] = Field(default_factory=dict)
+    members: dict[Name, Member] = Field(default_factory=dict)
     framing: Annotated[list[FramingFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    fixture_types: dict[Name, FixtureTypeFile] = Field(default_factory=dict)
     fixtures: Annotated[list[FixtureFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     openings: Annotated[list[OpeningFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     screen: ScreenFile | None = None
@@ -595,4 +604,5 @@ class SceneFile(Part):
     speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
     speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     listening_plane: ListeningPlaneFile | None = None
+    based_on: None = None  # makes the file an overlay instead; named here for the list of keys
     schemes: None = None  # laid over the rest before it is read; named here for the list of keys

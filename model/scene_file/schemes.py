@@ -10,7 +10,7 @@ from earshed.model.scene_file.schema import FROM_END, FROM_SIDE
 from earshed.model.scene_file.tree import Entry, Items, Node, Table, Text
 
 BY_NAME_IN_LISTS = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
-BY_KEY = ("datums", "speaker_types")
+BY_KEY = ("datums", "speaker_types", "fixture_types", "members")
 SINGLE = ("room", "screen", "listening_plane")
 FROM_DATUM = ("datum", "right", "back")
 _TAPED = (*FROM_SIDE, *FROM_END, *FROM_DATUM, "along")
@@ -59,42 +59,54 @@ def apply_scheme(tree: Table, name: str) -> Table:
     assert isinstance(schemes, Table)
     empty = f'scheme "{name}" must map sections to changes; where there are none yet, write {{}}'
     changes = _table(schemes.entries[name].node, empty)
-    sections = dict(without_schemes(tree).entries)
+    return apply_changes(without_schemes(tree), changes, f'scheme "{name}"')
+
+
+def apply_changes(tree: Table, changes: Table, source: str) -> Table:
+    """A scene's tree with changes made to its sections; `source` says in messages whose they are. Raises SceneError."""
+    sections = dict(tree.entries)
     for key, entry in changes.entries.items():
         if key == "remove":
             continue
+        if key == "catalogs":
+            raise SceneError(f"{source}: catalogs are named at the top of a scene, for all its schemes", entry.mark)
         if key not in SECTIONS:
-            raise SceneError(f'scheme "{name}": {unknown_key(key, [*SECTIONS, "remove"])}', entry.mark)
-        sections[key] = Entry(entry.mark, _changed_section(key, sections.get(key), entry.node, name))
-    for removed in _removals(changes, name):
-        _take_out(sections, removed, name)
+            raise SceneError(f"{source}: {unknown_key(key, [*SECTIONS, 'remove'])}", entry.mark)
+        sections[key] = Entry(entry.mark, _changed_section(key, sections.get(key), entry.node, source))
+    for removed in _removals(changes, source):
+        _take_out(sections, removed, source)
     return replace(tree, entries=sections)
 
 
-def _changed_section(section: str, before: Entry | None, changes: Node, scheme: str) -> Node:
-    table = _table(changes, f'scheme "{scheme}", {section}: maps names to changes')
+def _changed_section(section: str, before: Entry | None, changes: Node, source: str) -> Node:
     if section in SINGLE:
-        return _changed(before.node if before else None, table)
+        return changed(
+            before.node if before else None, _table(changes, f"{source}, {section}: needs the keys that change")
+        )
+    table = _table(changes, f"{source}, {section}: maps names to changes, as in {{NAME: {{...}}}}")
     if section in BY_KEY:
         entries = dict(before.node.entries) if before and isinstance(before.node, Table) else {}
         for name, entry in table.entries.items():
-            old = entries[name].node if name in entries else None
-            change = _table(entry.node, f'scheme "{scheme}", {name}: needs the keys that change')
-            entries[name] = Entry(entry.mark, change if section == "datums" else _changed(old, change))
+            old = entries.get(name)
+            node = entry.node
+            if section != "members":  # whose values are sizes
+                change = _table(node, f"{source}, {name}: needs the keys that change")
+                node = change if section == "datums" else changed(old.node if old else None, change)
+            entries[name] = Entry(entry.mark, node, borrowed=old is not None and old.borrowed)
         return Table(entries, table.mark)
     nodes = list(before.node.nodes) if before and isinstance(before.node, Items) else []
     places = {_name_of(node): index for index, node in enumerate(nodes)}
     for name, entry in table.entries.items():
-        change = _table(entry.node, f'scheme "{scheme}", {name}: needs the keys that change')
+        change = _table(entry.node, f"{source}, {name}: needs the keys that change")
         if name in places:
-            nodes[places[name]] = _changed(nodes[places[name]], change)
+            nodes[places[name]] = changed(nodes[places[name]], change)
         else:
             called = Entry(entry.mark, Text(name, entry.mark))
             nodes.append(Table({"name": called, **change.entries}, entry.mark))
     return Items(tuple(nodes), before.node.mark if before else table.mark)
 
 
-def _changed(before: Node | None, changes: Table) -> Table:
+def changed(before: Node | None, changes: Table) -> Table:
     """A table with some keys replaced, each whole; a distance from one side replaces one from the other."""
     kept = dict(before.entries) if isinstance(before, Table) else {}
     if "wall" in changes.entries and any(key in changes.entries for key in _MOVED):
@@ -106,30 +118,33 @@ def _changed(before: Node | None, changes: Table) -> Table:
     return Table({**kept, **changes.entries}, changes.mark)
 
 
-def _removals(changes: Table, scheme: str) -> list[Text]:
+def _removals(changes: Table, source: str) -> list[Text]:
     node = changes.get("remove")
     if node is None:
         return []
     names = node.nodes if isinstance(node, Items) else (node,)
     for name in names:
         if not isinstance(name, Text):
-            raise SceneError(f'scheme "{scheme}", remove: is a list of names', name.mark)
+            raise SceneError(f"{source}, remove: is a list of names", name.mark)
     return [name for name in names if isinstance(name, Text)]
 
 
-def _take_out(sections: dict[str, Entry], removed: Text, scheme: str) -> None:
-    for key in (*BY_NAME_IN_LISTS, *BY_KEY):
+def _take_out(sections: dict[str, Entry], removed: Text, source: str) -> None:
+    """Takes out the scene's own thing of a name, or where it has none, what a catalog brought."""
+    for key in BY_NAME_IN_LISTS:
         entry = sections.get(key)
         if entry and isinstance(entry.node, Items):
             kept = tuple(node for node in entry.node.nodes if _name_of(node) != removed.value)
             if len(kept) < len(entry.node.nodes):
                 sections[key] = Entry(entry.mark, replace(entry.node, nodes=kept))
                 return
-        elif entry and isinstance(entry.node, Table) and removed.value in entry.node.entries:
-            entries = {name: value for name, value in entry.node.entries.items() if name != removed.value}
-            sections[key] = Entry(entry.mark, replace(entry.node, entries=entries))
-            return
-    raise SceneError(f'scheme "{scheme}", remove: nothing is called {removed.value}', removed.mark)
+    tables = [(key, entry, entry.node) for key in BY_KEY if (entry := sections.get(key))]
+    found = [(k, e, n) for k, e, n in tables if isinstance(n, Table) and removed.value in n.entries]
+    if not found:
+        raise SceneError(f"{source}, remove: nothing is called {removed.value}", removed.mark)
+    key, entry, table = min(found, key=lambda one: one[2].entries[removed.value].borrowed)
+    entries = {name: value for name, value in table.entries.items() if name != removed.value}
+    sections[key] = Entry(entry.mark, replace(table, entries=entries))
 
 
 def _name_of(node: Node) -> str | None:
@@ -143,7 +158,7 @@ def _table(node: Node, otherwise: str) -> Table:
     return node
 
 
-def unknown_scheme(name: str, names: tuple[str, ...], file: str) -> SceneError:
+def unknown_scheme(name: str, names: tuple[str, ...], mark: Mark) -> SceneError:
     """What to say of a scheme that the scene does not have."""
     have = f"it has {', '.join(names)}" if names else "it has none"
-    return SceneError(f'the scene has no scheme "{name}"; {have} (base is the scene as it stands)', Mark(file, 1, 1))
+    return SceneError(f'the scene has no scheme "{name}"; {have} (base is the scene as it stands)', mark)

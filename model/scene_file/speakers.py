@@ -15,7 +15,7 @@ from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
-from earshed.model.scene_file.places import Tape, suggest
+from earshed.model.scene_file.places import Tape, catalog_hint, suggest
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
 from earshed.model.seating import Seat, main_seats, upright_seats
@@ -68,11 +68,19 @@ def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
 
 
 def build_speaker(
-    entry: SpeakerFile, path: Path, *, tape: Tape, room: Room, seats: Sequence[Seat], types: Mapping[str, SpeakerType]
+    entry: SpeakerFile,
+    path: Path,
+    *,
+    tape: Tape,
+    room: Room,
+    seats: Sequence[Seat],
+    types: Mapping[str, SpeakerType],
+    catalogs: Sequence[str],
 ) -> Speaker:
     """A placed speaker with its axis. Raises Misfit for a place, a type, a channel or an aim that does not fit."""
     if entry.type not in types:
-        raise Misfit(f"there is no speaker type called {entry.type}{suggest(entry.type, types)}", (*path, "type"))
+        words = f"there is no speaker type called {entry.type}{suggest(entry.type, types)}{catalog_hint(catalogs)}"
+        raise Misfit(words, (*path, "type"))
     kind = types[entry.type]
     position, normal, surface = _mounted(entry, kind, path, tape, room, seats)
     aim = _aim(entry.aim, kind, position, seats, (*path, "aim"))

@@ -10,7 +10,7 @@ import os
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import yaml
@@ -31,10 +31,14 @@ class Text:
 
 @dataclass(frozen=True)
 class Entry:
-    """One key of a table: where the key stands, and what it holds."""
+    """One key of a table: where the key stands, and what it holds.
+
+    `borrowed` where a catalog brought it, so that its name is none of those that the scene itself gives.
+    """
 
     mark: Mark
     node: Node
+    borrowed: bool = False
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,7 @@ Plain = str | list["Plain"] | dict[str, "Plain"]
 
 def read_tree(path: Path) -> Table:
     """The tree of a file. Raises SceneError, with its place, for text that is no scene."""
-    shown = os.fsencode(path).decode("utf-8", "replace")  # a name from an old disk may not be UTF-8
+    shown = shown_path(path)
     start = Mark(shown, 1, 1)
     try:
         with path.open("rb") as file:
@@ -74,6 +78,22 @@ def read_tree(path: Path) -> Table:
         line = raw[: error.start].count(b"\n") + 1
         raise SceneError("the file is not UTF-8 text; save it as UTF-8", Mark(shown, line, 1)) from None
     return parse_tree(text, shown)
+
+
+def shown_path(path: Path) -> str:
+    """A path as it is printed: one from an old disk may not be UTF-8."""
+    return os.fsencode(path).decode("utf-8", "replace")
+
+
+def read_brought(path: Path, via: Mark) -> Table:
+    """The tree of a file that the line at `via` brings in; every place in it says so. Raises SceneError, as does it."""
+    try:
+        tree = read_tree(path)
+    except SceneError as error:
+        raise SceneError(error.words, replace(error.mark, via=via)) from None
+    brought = _brought(tree, via)
+    assert isinstance(brought, Table)
+    return brought
 
 
 def parse_tree(text: str, file: str) -> Table:
@@ -91,6 +111,19 @@ def parse_tree(text: str, file: str) -> Table:
     if not isinstance(node, Table):
         raise SceneError("a scene is a list of keys, beginning with `format: 1`", node.mark)
     return node
+
+
+def _brought(node: Node, via: Mark) -> Node:
+    mark = replace(node.mark, via=via)
+    match node:
+        case Text(value=value):
+            return Text(value, mark)
+        case Items(nodes=nodes):
+            return Items(tuple(_brought(item, via) for item in nodes), mark)
+        case Table(entries=entries):
+            return Table(
+                {key: Entry(replace(e.mark, via=via), _brought(e.node, via)) for key, e in entries.items()}, mark
+            )
 
 
 def plain(node: Node) -> Plain:
