@@ -11,7 +11,8 @@ from pydantic import BaseModel, Field, TypeAdapter, ValidationError, model_valid
 from earshed.model.scene_file.fields import Part, Size
 from earshed.model.scene_file.lookup import look_up
 from earshed.model.scene_file.read import read_scene
-from earshed.model.scene_file.schema import FixtureFile, FixtureTypeFile, PlanPlace
+from earshed.model.scene_file.schema_fixtures import FixtureFile, FixtureTypeFile
+from earshed.model.scene_file.schema_places import PlanPlace
 from earshed.model.scene_file.templates import template_of
 from earshed.model.scene_file.tree import parse_tree, plain
 from tests.scene_files import facts, put

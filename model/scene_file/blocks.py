@@ -14,15 +14,9 @@ from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, block_touches
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import (
-    BeamFile,
-    BoxFile,
-    BuiltInFile,
-    ColumnFile,
-    PlanPlace,
-    SceneFile,
-    given_center,
-)
+from earshed.model.scene_file.schema import SceneFile
+from earshed.model.scene_file.schema_fixtures import BeamFile, BoxFile, BuiltInFile, ColumnFile
+from earshed.model.scene_file.schema_places import PlanPlace, given_center
 from earshed.model.timber import ABOVE, following_beam, level_beam, wall_to_wall
 
 ROUND_SIDES = 32

@@ -16,15 +16,9 @@ from earshed.model.scene_file.mountings import build_face_opening, build_fixture
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.rooms import build_plan, build_room, with_bays
-from earshed.model.scene_file.schema import (
-    OpeningFile,
-    ReclinedFile,
-    SceneFile,
-    ScreenFile,
-    SeatFile,
-    WallPlace,
-    given_center,
-)
+from earshed.model.scene_file.schema import ReclinedFile, SceneFile, ScreenFile, SeatFile
+from earshed.model.scene_file.schema_fixtures import OpeningFile
+from earshed.model.scene_file.schema_places import WallPlace, given_center
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.scene_file.walks import build_survey
 from earshed.model.screen import WallPatch, ahead_of_seats, picture_size

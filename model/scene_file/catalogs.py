@@ -16,7 +16,8 @@ from earshed.model.scene_file.beside import is_file_name, listed, need_file_name
 from earshed.model.scene_file.fields import Member, Name, Part, Words
 from earshed.model.scene_file.messages import schema_error
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.scene_file.schema import FixtureTypeFile, SpeakerTypeFile
+from earshed.model.scene_file.schema_fixtures import FixtureTypeFile
+from earshed.model.scene_file.schema_speakers import SpeakerTypeFile
 from earshed.model.scene_file.tree import Entry, Items, Table, Text, plain, read_brought, shown_path
 
 GENERIC = "generic"

@@ -17,13 +17,13 @@ from earshed.model.plan import Bay, Plan, outlined_bay, rectangular_bay
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import (
+from earshed.model.scene_file.schema_places import PlanPlace
+from earshed.model.scene_file.schema_room import (
     CeilingFile,
     FlatFile,
     GableFile,
     HipFile,
     PlanesFile,
-    PlanPlace,
     RaisedFile,
     RoomFile,
     ShedFile,

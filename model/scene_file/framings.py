@@ -10,7 +10,8 @@ from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import suggest
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import CeilingFile, FramingFile, SceneFile, TilesFile
+from earshed.model.scene_file.schema import FramingFile, SceneFile
+from earshed.model.scene_file.schema_room import CeilingFile, TilesFile
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
 

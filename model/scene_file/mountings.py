@@ -13,14 +13,8 @@ from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import (
-    CanLightFile,
-    FanFile,
-    MountedFile,
-    OpeningFile,
-    PendantFile,
-    SceneFile,
-)
+from earshed.model.scene_file.schema import SceneFile
+from earshed.model.scene_file.schema_fixtures import CanLightFile, FanFile, MountedFile, OpeningFile, PendantFile
 from earshed.model.surface import Surface
 
 Spot = tuple[Array, Surface]

@@ -13,7 +13,7 @@ from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.plan import Plan, Wall
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import FROM_END, FROM_SIDE, PlanPlace, WallPlace
+from earshed.model.scene_file.schema_places import FROM_END, FROM_SIDE, PlanPlace, WallPlace
 
 ON_THE_SKEW = 0.1
 """Sine of the angle to the room's axes from which a wall is taped along itself."""

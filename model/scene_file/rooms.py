@@ -12,7 +12,8 @@ from earshed.model.scene_file.fields import LARGEST_LENGTH
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import RoomFile, SceneFile
+from earshed.model.scene_file.schema import SceneFile
+from earshed.model.scene_file.schema_room import RoomFile
 from earshed.model.scene_file.walks import surveyed_plan
 from earshed.model.survey import Survey
 from earshed.model.units import FOOT, format_length

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from earshed.model.scene_file.fields import unknown_key
 from earshed.model.scene_file.problem import Mark, SceneError
-from earshed.model.scene_file.schema import FROM_END, FROM_SIDE
+from earshed.model.scene_file.schema_places import FROM_END, FROM_SIDE
 from earshed.model.scene_file.tree import Entry, Items, Node, Table, Text
 
 BY_NAME_IN_LISTS = ("framing", "fixtures", "openings", "seats", "risers", "speakers")

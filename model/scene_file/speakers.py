@@ -17,7 +17,7 @@ from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, catalog_hint, suggest
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import AimFile, SpeakerFile, SpeakerTypeFile
+from earshed.model.scene_file.schema_speakers import AimFile, SpeakerFile, SpeakerTypeFile
 from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import (

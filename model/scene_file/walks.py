@@ -13,7 +13,7 @@ from earshed.model.plan import RECTANGLE_CORNERS, Plan, four_sided, outline
 from earshed.model.scene_file.fields import RIGHT_ANGLE
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema import DiagonalFile, RoomFile
+from earshed.model.scene_file.schema_room import DiagonalFile, RoomFile
 from earshed.model.survey import CRITICAL, FieldNotes, Reading, Survey, reading_deviation
 from earshed.model.traverse import (
     ONCE_ROUND,

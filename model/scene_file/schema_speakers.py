@@ -1,0 +1,100 @@
+"""Keys of speaker types, and of speakers in their places."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import BeforeValidator, model_validator
+
+from earshed.model.framing import Direction
+from earshed.model.scene_file.fields import (
+    AimingField,
+    Angle,
+    Band,
+    CoverageAngle,
+    CutoutField,
+    Flag,
+    Length,
+    Name,
+    Part,
+    Size,
+)
+from earshed.model.scene_file.schema_places import WallPlace
+from earshed.model.speaker_type import Cutout, Rectangular, Round
+
+
+class CoverageFile(Part):
+    angle: CoverageAngle
+    band: Band | None = None
+
+
+class CabinetFile(Part):
+    width: Size
+    height: Size
+    depth: Size
+
+
+def _coverage(value: Any) -> Any:
+    return {"angle": value} if isinstance(value, str) else value
+
+
+class SpeakerTypeFile(Part):
+    mount: Literal["in-ceiling", "in-wall", "stand", "on-surface"]
+    aiming: AimingField
+    coverage: Annotated[CoverageFile, BeforeValidator(_coverage)] | None = None
+    cutout: CutoutField | None = None
+    bezel: CutoutField | None = None
+    mounting_depth: Size | None = None
+    size: CabinetFile | None = None
+    subwoofer: Flag = False
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> SpeakerTypeFile:
+        if self.coverage is None and not self.subwoofer:
+            raise ValueError("needs coverage, the full angle between its -6 dB directions (or subwoofer: true)")
+        if self.cutout and self.bezel and not _hides(self.bezel, self.cutout):
+            raise ValueError("the bezel must be at least as wide as the cutout that it hides, and of its shape")
+        return self
+
+
+def _hides(bezel: Cutout, cutout: Cutout) -> bool:
+    if isinstance(bezel, Round) and isinstance(cutout, Round):
+        return bezel.diameter >= cutout.diameter
+    if isinstance(bezel, Rectangular) and isinstance(cutout, Rectangular):
+        return bezel.short >= cutout.short and bezel.long >= cutout.long
+    return False
+
+
+class AimFile(Part):
+    tilt: Angle | None = None
+    toward: Name | None = None
+    seat: Name | None = None
+    seats: Literal["main", "all"] | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> AimFile:
+        kinds = [self.toward is not None or self.tilt is not None, self.seat is not None, self.seats is not None]
+        if sum(kinds) != 1 or (kinds[0] and self.toward is None):
+            raise ValueError("must be none, {tilt: ANGLE, toward: HEADING}, {seat: NAME} or {seats: main} (or all)")
+        return self
+
+
+def _aim(value: Any) -> Any:
+    if value == "none":
+        return None
+    if isinstance(value, str):
+        raise ValueError(f"{value} must be none, {{tilt: ANGLE, toward: HEADING}}, {{seat: NAME}} or {{seats: main}}")
+    return value
+
+
+class SpeakerFile(WallPlace):
+    usual_keys: ClassVar[tuple[str, ...]] = ("name", "type", "at")
+
+    name: Name
+    type: Name
+    channel: Name | None = None
+    at: WallPlace | None = None
+    height: Length | None = None
+    faces: Name | None = None
+    long_axis: Direction | None = None
+    aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
