@@ -222,6 +222,16 @@ def test_a_seat_outside_names_the_type_that_would_reach_it_and_how_well():
     assert found.message.endswith("by 15.0°")  # there is no other in-ceiling type
 
 
+def test_a_type_that_fits_the_hole_is_named_before_one_that_needs_another():
+    """Both reach; the one with a larger cut-out is nearer the axis, yet the hole is there already."""
+    tilted = "{mount: in-ceiling, aiming: {angled: %s}, coverage: {angle: 90, band: 4kHz}, cutout: %s}"
+    wide, same = tilted % (40, 0.25), tilted % (25, 0.2)
+    (found,) = findings(seats=off(60), speaker_types=TYPES.replace("square:", f"wide: {wide}, same: {same}, square:"))
+    assert "same aimed from the same hole would reach: worst seat 35.0°" in found.message
+    (found,) = findings(seats=off(60), speaker_types=TYPES.replace("square:", f"wide: {wide}, square:"))
+    assert "wide aimed from the same place, in a hole of 250 mm, would reach: worst seat 20.0°" in found.message
+
+
 def test_a_pivoting_type_left_straight_is_told_that_aiming_it_would_do():
     types = OTHERS.replace("angled", "pivoting") % 25
     (found,) = findings(seats=off(60), speaker_types=types, speakers=OVER.replace("flush", "tilted"))

@@ -14,10 +14,12 @@ from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import SpeakerType
-from earshed.model.units import format_angle
+from earshed.model.speaker_type import Rectangular, Round, SpeakerType
+from earshed.model.units import INCH, PrintUnits, format_angle, format_length
 
 BORDERLINE = math.radians(1.0)
+SAME_HOLE = INCH / 8
+"""Metres by which two cut-outs may differ and still take each other's speaker. Common practice, no source."""
 
 
 def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -93,14 +95,41 @@ def _what_would_do(scene: Scene, speaker: Speaker, main: Sequence[Seat]) -> str:
         if kind.mount == speaker.type.mount and kind is not speaker.type and kind.coverage:
             angle = _worst(speaker, kind, main)
             if angle is not None:
-                others.append((angle - kind.coverage.limit, kind.name, kind.coverage.verdict(angle), angle))
+                beyond = angle - kind.coverage.limit
+                others.append((beyond > 0, beyond <= 0 and not _fits_hole(kind, speaker.type), beyond, kind.name))
     if not others:
         return ""
-    beyond, name, verdict, angle = min(others)
-    if beyond <= 0:
-        return f"; {name} aimed from the same hole would reach: worst seat {format_angle(angle)}, {verdict}"
-    short = format_angle(beyond)
-    return f"; no other type in the scene reaches from there: {name} comes nearest and stays {short} short"
+    misses, _, beyond, name = min(others)
+    kind = scene.speaker_types[name]
+    if misses or kind.coverage is None:
+        short = format_angle(beyond)
+        return f"; no other type in the scene reaches from there: {name} comes nearest and stays {short} short"
+    angle = beyond + kind.coverage.limit
+    return (
+        f"; {name} aimed from {_from_where(kind, speaker.type, scene.print_units)} would reach: "
+        f"worst seat {format_angle(angle)}, {kind.coverage.verdict(angle)}"
+    )
+
+
+def _fits_hole(kind: SpeakerType, now: SpeakerType) -> bool:
+    """Whether one type fits the hole of another, as far as their data say."""
+    if kind.cutout is None or now.cutout is None:
+        return True
+    if isinstance(kind.cutout, Round) and isinstance(now.cutout, Round):
+        return abs(kind.cutout.diameter - now.cutout.diameter) <= SAME_HOLE
+    if isinstance(kind.cutout, Rectangular) and isinstance(now.cutout, Rectangular):
+        sides = zip((kind.cutout.short, kind.cutout.long), (now.cutout.short, now.cutout.long), strict=True)
+        return all(abs(one - other) <= SAME_HOLE for one, other in sides)
+    return False
+
+
+def _from_where(kind: SpeakerType, now: SpeakerType, units: PrintUnits) -> str:
+    match kind.cutout:
+        case Round(diameter) if not _fits_hole(kind, now):
+            return f"the same place, in a hole of {format_length(diameter, units)},"
+        case Rectangular(short, long) if not _fits_hole(kind, now):
+            return f"the same place, in a hole of {format_length(short, units)} x {format_length(long, units)},"
+    return "the same hole"
 
 
 def _worst(speaker: Speaker, kind: SpeakerType, seats: Sequence[Seat]) -> float | None:

@@ -10,8 +10,6 @@ from earshed.model.scene_file.fields import Length, Name, Part
 
 MOST_CORNERS = 100
 FROM_SIDE = ("from_left", "from_right", "from_center")
-
-
 FROM_END = ("from_front", "from_rear")
 
 
