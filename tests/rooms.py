@@ -232,6 +232,7 @@ def _half_plane(a: float, b: float, c: float) -> shapely.Polygon:
 def lowest_parts(floor: BaseGeometry, slopes: Slopes) -> list[tuple[tuple[float, float, float], BaseGeometry]]:
     """Each plane with the part of the floor over which it is the lowest."""
     parts = []
+    slopes = list(dict.fromkeys(slopes))  # the same plane twice is there once
     for plane in slopes:
         part = floor
         for other in slopes:

@@ -140,13 +140,14 @@ def test_what_is_made_for_one_scheme_need_not_fit_the_others(tmp_path: Path) -> 
     for scheme in (None, "more", "turned"):
         error = refused(path, scheme)
         assert error.mark == mark
-        assert 'speaker "three": needs `type`; it fits more' in error.message
+        assert "nothing under speakers is called three, and a new one" in error.message
+        assert "it needs `type`; it fits more" in error.message
         assert "`scheme: more`" in error.message
     clash = "seats: {three: {at: {datum: post}, ear_height: 1}}"  # its own scheme is tried also where another is asked
     both = put(tmp_path, both=overlay(clash, "scheme: more"))
     assert "already called three" in refused(both, "turned").message
     error = refused(said, "turned")
-    assert 'over scheme "turned", speaker "three": needs `type`' in error.message
+    assert 'over scheme "turned", overlay: nothing under speakers is called three' in error.message
     assert "it fits" not in error.message
 
 
@@ -200,7 +201,7 @@ SLIPS = [
     (overlay("speakers: ¦[{name: one, type: flush}]"), "overlay, speakers", "maps names to changes", "{NAME: {...}}"),
     (overlay("speakers: {one: ¦flush}"), "overlay, one", "needs the keys that change"),
     (overlay("speakers: {one: {¦tpye: flush}}"), 'speaker "one"', "did you mean `type`?"),
-    (overlay("speakers: {¦six: {at: {datum: post}}}"), 'speaker "six"', "needs `type`"),
+    (overlay("speakers: {¦six: {at: {datum: post}}}"), "nothing under speakers is called six", "needs `type`"),
     (overlay("speakers: {one: {type: ¦flsh}}"), 'speaker "one", type', "did you mean flush?"),
     (overlay("fixtures: {lamp: {type: ¦cann}}"), 'fixture "lamp", type', "did you mean can?"),
     (overlay("seats: {chair: {ear_height: ¦tall}}"), 'seat "chair", ear_height', "tall is not a length"),

@@ -212,7 +212,7 @@ REFUSED = [
     ("{alt: {remove: [¦[two]]}}", 'scheme "alt"', "remove", "list of names"),
     ("{alt: {remove: ¦{two: yes}}}", 'scheme "alt"', "remove", "list of names"),
     # what a changed thing becomes
-    ("{alt: {speakers: {¦four: {at: {datum: post}}}}}", 'speaker "four"', "needs `type`"),
+    ("{alt: {speakers: {¦four: {at: {datum: post}}}}}", "nothing under speakers is called four", "needs `type`"),
     ("{alt: {seats: {¦stool: {ear_height: 1m}}}}", 'seat "stool"', "needs `at`"),
     ("{alt: {speaker_types: {wide: ¦{mount: stand}}}}", 'speaker type "wide"', "needs `aiming`"),
     ("{alt: {speakers: {one: {type: ¦pviot}}}}", 'speaker "one", type', "pviot", "did you mean pivot?"),

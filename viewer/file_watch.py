@@ -15,11 +15,6 @@ Look = Mapping[Path, tuple[int, int, int] | None]
 """When each file was last written (ns), its size and its inode; None for one that is not there."""
 
 
-def files_of(path: Path) -> tuple[Path, ...]:
-    """Every file that a scene is read from, as far as it can be known. Raises nothing."""
-    return (path,)
-
-
 def look_at(paths: Iterable[Path]) -> Look:
     """How files are now."""
     return {path: _state(path) for path in paths}

@@ -19,10 +19,10 @@ from earshed.model.listening_plane import ListeningPlane
 from earshed.model.pairs import Pair, best_of_seats, seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.scene_file.read import read_scene
+from earshed.model.scene_file.read import files_of, read_scene
 from earshed.viewer.changes import changes
 from earshed.viewer.collecting import collecting_by_hand, free_pages
-from earshed.viewer.file_watch import files_of, look_at, wait_for_change
+from earshed.viewer.file_watch import look_at, wait_for_change
 from earshed.viewer.map_axes import MapSheet
 from earshed.viewer.map_page import room_page, set_page
 from earshed.viewer.output import OutputError, make_folder, refuse_existing, write_bytes

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from difflib import get_close_matches
 
 from earshed.model.scene_file.fields import unknown_key
 from earshed.model.scene_file.problem import Mark, SceneError
@@ -34,6 +36,11 @@ _INSTEAD = (
 """Keys that, given in a change, leave no room for others of the thing as it was."""
 _MOVED = (*_TAPED, *_CENTERED)
 """Distances that mean nothing on another wall."""
+_OF_NEW = {
+    "framing": ("member",), "fixtures": ("kind", "type"), "openings": ("wall",), "seats": ("ear_height",),
+    "risers": ("width",), "speakers": ("type",),
+}  # fmt: skip
+"""By section, keys that no new thing can do without."""
 SECTIONS = (*SINGLE, *BY_KEY, *BY_NAME_IN_LISTS)
 
 
@@ -101,9 +108,20 @@ def _changed_section(section: str, before: Entry | None, changes: Node, source: 
         if name in places:
             nodes[places[name]] = changed(nodes[places[name]], change)
         else:
+            _refuse_misspelt(section, name, entry.mark, change, [place for place in places if place], source)
             called = Entry(entry.mark, Text(name, entry.mark))
             nodes.append(Table({"name": called, **change.entries}, entry.mark))
     return Items(tuple(nodes), before.node.mark if before else table.mark)
+
+
+def _refuse_misspelt(section: str, name: str, mark: Mark, change: Table, known: Sequence[str], source: str) -> None:
+    """Raises SceneError for a name that nothing has, where what is said of it cannot be all of a new thing."""
+    needed = _OF_NEW[section]
+    if not any(key in change.entries for key in needed):
+        near = get_close_matches(name, known, n=1)
+        hint = f"; did you mean {near[0]}?" if near else ", and"
+        new = f"a new one must be complete: it needs `{'` or `'.join(needed)}`"
+        raise SceneError(f"{source}: nothing under {section} is called {name}{hint} {new}", mark)
 
 
 def changed(before: Node | None, changes: Table) -> Table:
