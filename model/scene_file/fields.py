@@ -8,7 +8,7 @@ from collections.abc import Callable
 from difflib import get_close_matches
 from typing import Annotated, Any, ClassVar, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
 from earshed.model.framing import DRESSED
@@ -64,13 +64,19 @@ def _text(value: Any, what: str) -> str:
     return value
 
 
+def _as_written(validate: Callable[..., Any], what: str, *types: str) -> Any:
+    """A validator, and what an editor is told of the values it takes; what is text here may be of other types to it."""
+    told = WithJsonSchema({"type": [*types], "description": what})
+    return BeforeValidator(validate, json_schema_input_type=Annotated[Any, told])
+
+
 def _from_text(read: Callable[[str], T], what: str) -> Any:
     """A validator that reads text; ValueErrors of `read` become messages."""
 
     def validate(value: Any) -> T:
         return read(_text(value, what))
 
-    return BeforeValidator(validate)
+    return _as_written(validate, what, "string", "number", "boolean")
 
 
 def _from_tape(read: Callable[[str, BareUnit | None], T], what: str) -> Any:
@@ -79,7 +85,7 @@ def _from_tape(read: Callable[[str, BareUnit | None], T], what: str) -> Any:
     def validate(value: Any, info: ValidationInfo) -> T:
         return read(_text(value, what), (info.context or {}).get("bare"))
 
-    return BeforeValidator(validate)
+    return _as_written(validate, what, "string", "number")
 
 
 def _length(least: float | None, *, inclusive: bool = True) -> Any:

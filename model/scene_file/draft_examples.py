@@ -1,0 +1,93 @@
+"""Examples that stand as comments in a first scene where a section is still empty.
+
+A line of an example has its # straight before it, so that it can be taken away; a line of plain words has a space.
+Each example reads as it stands once its # are taken away, in any room that is not smaller than its figures.
+"""
+
+from __future__ import annotations
+
+from earshed.model.scene_file.draft import Draft
+
+_FEET_AND_INCHES = {
+    "near": "16in", "far": "3'", "wide": "2' 8\"", "high": "6' 8\"", "step": "8in", "hole": "6-1/4in",
+    "body": "7-1/2in", "picture": "90in",
+}  # fmt: skip
+_METRIC = {
+    "near": "40cm", "far": "90cm", "wide": "80cm", "high": "2m", "step": "20cm", "hole": "160mm",
+    "body": "190mm", "picture": "2.3m",
+}  # fmt: skip
+
+_EXAMPLES = {
+    "zones": """\
+  # Parts of the plan with a ceiling of their own, such as a dormer, by their left, front corner:
+#  zones:
+#    - {{name: dormer, from_left: 0, from_front: {far}, width: {far}, length: {far},
+#       ceiling: {{shape: flat, height: {high}}}}}
+""",
+    "datums": """
+# Points from which a tape is pulled; places can then be told as datum: chimney corner, right: {near}, back: {near}
+#datums:
+#  chimney corner: {{from_left: {far}, from_rear: 0}}
+""",
+    "framing": """
+# What is behind the board. surface: ceiling, or a face by the name that check prints; first_center: taped on the face
+# from the front or left wall, or up from the low edge for level members.
+#framing:
+#  - {{name: {members}, surface: ceiling, member: 2x8, spacing: {near}, direction: {direction}, first_center: {step}}}
+""",
+    "fixtures": """
+# Lights; and what stands or is boxed in, by its left, front corner:
+#fixtures:
+#  - {{name: can 1, kind: can light, at: {{from_left: {far}, from_front: {far}}}, cutout: {hole}, body: {body}}}
+#  - {{name: cupboard, kind: box, from_left: 0, from_front: {far}, bottom: 0, width: {near}, length: {far},
+#     height: {far}}}
+""",
+    "openings": """
+# Doors and windows, by their left or front edge; sill is the height of the lower edge:
+#openings:
+#  - {{name: door, wall: rear, from_left: {near}, sill: 0, width: {wide}, height: {high}}}
+""",
+    "screen": """
+# The picture, in the middle of its wall; bottom is the height of its lower edge:
+#screen: {{wall: front, diagonal: {picture}, aspect: 16:9, bottom: {far}}}
+""",
+    "risers": """
+# Steps under seats, by their left, front corner; ears are measured from what one stands on:
+#risers:
+#  - {{name: step, from_left: 0, from_front: {far}, width: {far}, length: {far}, height: {step}}}
+""",
+    "speakers": """
+# Speakers, by a type of the catalog: flush 6 in, angled 6 in, pivot 6 in for a ceiling; wall 6 in for a wall:
+#speakers:
+#  - {{name: above, type: flush 6 in, channel: overhead center, at: {{from_center: 0, from_front: {far}}}}}
+""",
+    "schemes": """
+# Sets of changes under a name, each looked at with --scheme NAME:
+#schemes:
+#  {scheme}
+""",
+}
+
+
+def example_lines(draft: Draft) -> dict[str, list[str]]:
+    """The lines of each section's example, in the draft's units, with things that the draft has."""
+    level = draft.ceiling.get("shape") in ("flat", "tray")
+    words = _FEET_AND_INCHES if draft.print_units == "ft-in" else _METRIC
+    words = {
+        **words,
+        "members": "joists" if level else "rafters",
+        "direction": "side-to-side" if level else "up-slope",
+        "scheme": _scheme(draft, words["far"]),
+    }
+    lines = {section: text.format(**words).splitlines() for section, text in _EXAMPLES.items()}
+    if draft.ceiling.get("shape") == "tray":  # whose raised middle is in the way of other parts
+        lines["zones"] = []
+    return lines
+
+
+def _scheme(draft: Draft, height: str) -> str:
+    """A change that can be made to the draft: to what it proposes, or else to the maps alone."""
+    if not draft.speakers:
+        return f"standing: {{listening_plane: {{height: {height}}}}}"
+    names = ", ".join(str(speaker.values["name"]) for speaker in draft.speakers[-2:])
+    return f"without the last two: {{remove: [{names}]}}"
