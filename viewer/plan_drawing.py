@@ -201,5 +201,5 @@ def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> 
         lines = [seat.name] if len(seat.name) <= room else seat.name.split()
         lines = [*(shortened(line, 18) for line in lines[:3]), words.get(seat.name, "")]
         y = min(seat.ear[1] - SEAT_SIZE / 2, marks.get(seat.name, np.inf)) - 4 / scale
-        axes.text(seat.ear[0], y, "\n".join(filter(None, lines)), ha="center", va="top", fontsize=8.0, linespacing=1.05,
+        axes.text(seat.ear[0], y, "\n".join(filter(None, lines)), ha="center", va="top", fontsize=8.0, linespacing=1.2,
                   color=palette.INK, path_effects=HALO, zorder=20, parse_math=False)  # fmt: skip
