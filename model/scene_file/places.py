@@ -65,8 +65,9 @@ class Tape:
         raise Misfit(f"there is no wall {name}; the walls are {allowed}", path)
 
     def _goes_along(self, wall: Wall) -> bool:
-        """Whether places on a wall are taped along it, as on all walls of an outline and on those on the skew."""
-        return self.plan.kind == "outline" or float(np.abs(wall.along).min()) > ON_THE_SKEW
+        """Whether places on a wall are taped along it: on all walls of an outline, and on those of a bay on the skew."""
+        of_a_bay = wall.name not in self.plan.wall_names
+        return self.plan.kind == "outline" or (of_a_bay and float(np.abs(wall.along).min()) > ON_THE_SKEW)
 
     def along(self, place: WallPlace, wall: Wall, path: Path, *, prefix: str = "") -> float:
         """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall.
