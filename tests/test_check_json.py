@@ -155,7 +155,8 @@ def test_order_and_subwoofers(scene: Path, scheme: str | None) -> None:
     speakers = [speaker["name"] for speaker in document["speakers"]]
     judged = [speaker["name"] for speaker in document["speakers"] if speaker["type"] not in subwoofers]
     assert speakers[: len(text["speakers"])] == [speaker["name"] for speaker in text["speakers"]]
-    assert [seat["name"] for seat in document["seats"]] == [seat["name"] for seat in text["seats"]]
+    postures = [[seat["name"], *([f"{seat['name']}, reclined"] * ("reclined" in seat))] for seat in text["seats"]]
+    assert [seat["name"] for seat in document["seats"]] == [name for names in postures for name in names]
     wanted = [(seat["name"], speaker) for seat in document["seats"] for speaker in judged]
     assert [(pair["seat"], pair["speaker"]) for pair in document["pairs"]] == wanted
     ranks = [("error", "warning", "note").index(finding["severity"]) for finding in document["findings"]]
@@ -169,6 +170,8 @@ def picture_middle(text: dict[str, Any]) -> tuple[float, float]:
     """Plan point of the middle of a picture on the front wall, which in the barn is wall 1, from the left."""
     screen = text["screen"]
     assert screen["wall"] in ("front", "1")
+    if "center_from_center" in screen:
+        return parse_length(text["room"]["width"]) / 2 + parse_length(screen["center_from_center"]), 0.0
     return parse_length(screen["center_from_left" if screen["wall"] == "front" else "center_along"]), 0.0
 
 

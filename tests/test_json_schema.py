@@ -127,12 +127,16 @@ def test_it_takes_what_new_writes(shape: str, tmp_path: Path) -> None:
     assert both(path.read_text(encoding="utf-8")) == []
 
 
+GABLE = "shape: gable, ridge: side-to-side, low: 5' 3\", peak: 9' 8\""
 ALSO_TAKEN = [
     ("title: Workshop", "title: 12"),
     ("title: Workshop", "title: yes"),
     ("width: 14' 2\"", "width: 4"),
-    ("bare_lengths", "bare_lengths"),
-    ("from_right: 1m", "from_right: 0"),
+    ("bottom: 1.8m", "bottom: 2"),
+    ("ceiling: {shape: gable", "ceiling: {finish: deck, shape: gable"),
+    (GABLE, "shape: flat, height: 3, finish: {tiles: 2' x 4'}"),
+    ("main: true", "main: true, reclined: yes"),
+    ("main: true", "main: true, reclined: {back: 8in}"),
     ("main: true", "main: yes"),
     ("main: true", "main: False"),
     ("aspect: 16:9", "aspect: 2"),
@@ -143,10 +147,10 @@ ALSO_TAKEN = [
     ("peak: 9' 8\"", "pitch: 6 in 12"),
     ("peak: 9' 8\"", "pitch: 30"),
     ("member: 2x8", "member: rafter"),
-    ("aim: {seats: main}", "aim: none"),
+    ("aim: {tilt: 10, toward: rear}", "aim: none"),
     ("remove: [can]", "remove: can"),
     ("as found: {", "as found: {room: {width: 5m}, "),
-    ("as found: {", "as found: {fixtures: {can: {cutout: 7in}, lamp: {kind: can light, at: {from_left: 1m}, cutout: 6in}}, "),
+    ("as found: {", "as found: {fixtures: {soffit: {bottom: 2m}, lamp: {kind: can light, cutout: 6in}}, "),
     ("as found: {", "as found: {datums: {post: {from_left: 1m, from_rear: 0}}, screen: {diagonal: 2m}, "),
     ("{name: can, kind: can light, at:", "{name: can, type: can 6 in, at:"),
 ]  # fmt: skip
@@ -182,7 +186,9 @@ SLIPS = [
     ("format: 1", "format: 1\nprint_units: ell", "$.print_units"),
     ("width: 14' 2\", ", "widht: 14' 2\", ", "widht"),
     ("width: 14' 2\"", "width: [14' 2\"]", "$.room.width"),
-    ("width: 14' 2\"", "width: true", "$.room.width"),
+    ("shape: gable", "finish: plaster, shape: gable", "$.room.ceiling"),
+    ("member: 2x8", "member: [2x8]", "$.framing[0].member"),
+    ("main: true", "reclined: {bakc: 8in}", "$.seats[0].reclined"),
     ("ceiling: {shape: gable, ridge: side-to-side, low: 5' 3\", peak: 9' 8\"}", "ceiling: high", "$.room.ceiling"),
     ("shape: gable", "shape: dome", "$.room.ceiling"),
     ("shape: gable, ", "", "$.room.ceiling"),
@@ -228,6 +234,16 @@ def test_slips_of_form(old: str, slip: str, where: str) -> None:
     for found in (complaints(as_an_editor(text)), complaints(plain(parse_tree(text, "scene.yaml")))):
         assert found
         assert any(where in each for each in found), found
+
+
+@pytest.mark.parametrize(
+    ("old", "slip"), [("width: 14' 2\"", "width: true"), ("band: 4kHz", "band: {4: kHz}"), ("member: 2x8", "member: 2")]
+)
+def test_values_of_another_type(old: str, slip: str) -> None:
+    """What no length, band or size can be to an editor; to the reader it is text that it cannot read."""
+    text = GOOD.replace(old, slip, 1)
+    assert complaints(as_an_editor(text))
+    assert not read(text)
 
 
 # --- it says what there is

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from earshed.viewer.letters import Letters
 
-COLUMNS = 56
-"""The most columns that a sketch takes."""
+COLUMNS = 55
+"""The most columns that a sketch takes; odd, as their count is."""
 ON_EDGE = 1e-6
 """Metres within which a place is on an edge."""
 

@@ -28,6 +28,7 @@ class Question:
     key: str
     words: str
     has_usual: bool = False
+    or_none: bool = False
     choices: tuple[str, ...] = ()
     asked: Callable[[Answers], bool] = _always
     unasked: str = "a ceiling of that shape has no such figure"
@@ -57,7 +58,7 @@ class Question:
         if not text:
             raise Refused("this needs an answer")
         if not self.choices:
-            return "none" if text.lower() == "none" else text
+            return "none" if self.or_none and text.lower() == "none" else text
         said = text.lower()
         if self.numbered and said in map(str, range(1, len(self.choices) + 1)):
             return self.choices[int(said) - 1]
@@ -118,7 +119,7 @@ QUESTIONS = (
     ),
     Question("the ceiling", "rise", "How much higher the middle of the tray is", asked=_of_shape("rise")),
     Question("the ceiling", "inset", "How wide the border of the tray is", asked=_of_shape("inset")),
-    Question("the picture", "screen", "Diagonal of the picture, 16:9, or none", has_usual=True),
+    Question("the picture", "screen", "Diagonal of the picture, 16:9, or none", has_usual=True, or_none=True),
     Question(
         "the picture",
         "screen_bottom",
@@ -145,6 +146,7 @@ QUESTIONS = (
         "riser",
         "Height of the riser under the second row, or none",
         has_usual=True,
+        or_none=True,
         asked=_two_rows,
         unasked=_ONE_ROW,
     ),

@@ -15,7 +15,7 @@ _PLAN = [
     "  " + blank("width", LENGTH, "left to right"),
     "  " + blank("length", LENGTH, "screen wall to rear wall"),
     "",
-    "Where it is no rectangle: walk round it from the left end of the screen wall, to",
+    "Where it is no rectangle, walk round it from the left end of the screen wall, to",
     "the right. Give each wall and the turn at its end (right, left, 45deg right),",
     "then both diagonals between corners, which show a slip of the tape.",
     "  walk:",
@@ -58,6 +58,7 @@ _CEILING = [
     "                 |           |      " + blank("rise", INCHES, "of the middle above it"),
     "                 |___________|      " + blank("run", INCHES, "where its sides slope"),
     "",
+    "  " + blank("finish", "board / deck (bare boards) / tiles  ______ x ______"),
     "  shape: planes: three points on each slope, as left, front, height",
     *[
         line
@@ -65,13 +66,13 @@ _CEILING = [
         for line in ("", f"  {number}   ____ , ____ , ____      ____ , ____ , ____      ____ , ____ , ____")
     ],
     "",
-    "Parts with a ceiling of their own (dormer, bay), by their left, front corner:",
+    "Parts with a ceiling of their own (dormer, bay), by their left, front corner.",
     "  zones:",
     *ruled((("name:", WORD), ("from_left:", TAPED), ("from_front:", TAPED), ("width:", TAPED), ("length:", TAPED)), 3),
-    "  ceiling: of each, its shape and heights",
+    "  ceiling: of each, its shape and heights (shape: raised  by: ____ , a skylight)",
     *["", *["  1 " + "_" * 20 + "   2 " + "_" * 20 + "   3 " + "_" * 20]],
     "",
-    "Bands boxed in along walls:",
+    "Bands boxed in along walls.",
     "  soffits:",
     *ruled((("name:", WORD), ("walls:", "________________"), ("width:", INCHES), ("bottom:", LENGTH)), 2),
 ]
@@ -100,10 +101,10 @@ _DATUMS_AND_FRAMING = [
         8,
     ),
     "",
-    "Above the board (ring): open attic / floor / roof deck / not known",
-    "Insulation: none / batts / blown / foam     Vapor barrier: yes / no / not known",
-    "Fire-rated ceiling: yes / no / not known",
-    "Clear depth behind the board, where seen: ___________________________________",
+    "Above the board (ring)  open attic / floor / roof deck / not known",
+    "Insulation  none / batts / blown / foam     Vapor barrier  yes / no / not known",
+    "Fire-rated ceiling  yes / no / not known",
+    "Clear depth behind the board, where seen  ___________________________________",
 ]
 
 ROOM_PAGES: tuple[tuple[str, list[str]], ...] = (

@@ -51,7 +51,7 @@ _STANDING = [
         (
             ("name:", WORD),
             ("runs:", "front-to-back / side"),
-            ("center_from_left: or _front:", LENGTH),
+            ("center_from_left: (_front)", LENGTH),
         ),
         3,
     ),
@@ -133,7 +133,7 @@ _SPEAKERS = [
 ]
 
 _TEST_HOLES = [
-    "What each test hole showed: member, pipe, cable, duct, insulation, nothing.",
+    "What each test hole showed, as member, pipe, cable, duct, insulation, nothing.",
     *ruled(
         (("hole", "____"), ("from left", TAPED), ("from front", TAPED), ("clear depth", INCHES), ("found", "_" * 26)),
         10,

@@ -22,28 +22,27 @@ _SCALAR = {"type": ["string", "number", "boolean"]}
 
 Schema = dict[str, Any]
 
-SHORTHAND: Mapping[str, Schema] = {
+_ANGLE = {"type": ["string", "number"], "description": "an angle"}
+_BY_READER: Mapping[str, Schema] = {
     "_aim": {"const": "none"},
-    "_coverage": {"type": ["string", "number"], "description": "an angle"},
+    "_coverage": _ANGLE,
+    "_reclined": {"type": ["string", "boolean"], "description": "true or false"},
+    "read_finish": {"enum": ["board", "deck"]},
 }
-"""What validators take in place of a table, by their names."""
-TAKEN: Mapping[str, Schema] = {
+"""What functions take in place of the table that they lead to, by their names."""
+_INSTEAD: Mapping[str, Schema] = {
     "_aiming": {
         "anyOf": [
             {"const": "fixed"},
             *(
-                {
-                    "type": "object",
-                    "properties": {kind: {"type": ["string", "number"], "description": "an angle"}},
-                    "required": [kind],
-                    "additionalProperties": False,
-                }
+                {"type": "object", "properties": {kind: _ANGLE}, "required": [kind], "additionalProperties": False}
                 for kind in ("angled", "pivoting")
             ),
         ]
-    }
+    },
+    "_member": {"type": "string", "description": "a member's size"},
 }
-"""What validators take that make something else of it."""
+"""What functions take that make something else of it, by their names."""
 
 
 class _AsTyped(GenerateJsonSchema):
@@ -76,7 +75,7 @@ class _AsTyped(GenerateJsonSchema):
         if is_check_of_table or "json_schema_input_schema" in schema:
             return described
         name = getattr(read, "__name__", "")
-        return TAKEN[name] if name in TAKEN else {"anyOf": [described, SHORTHAND.get(name, _SCALAR)]}
+        return _INSTEAD[name] if name in _INSTEAD else {"anyOf": [described, _BY_READER.get(name, _SCALAR)]}
 
 
 def scene_schema() -> Schema:
