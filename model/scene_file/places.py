@@ -65,7 +65,7 @@ class Tape:
         raise Misfit(f"there is no wall {name}; the walls are {allowed}", path)
 
     def _goes_along(self, wall: Wall) -> bool:
-        """Whether places on a wall are taped along it: on all walls of an outline, and on those of a bay on the skew."""
+        """Whether places on a wall are taped along it: on walls of an outline, and on those of a bay on the skew."""
         of_a_bay = wall.name not in self.plan.wall_names
         return self.plan.kind == "outline" or (of_a_bay and float(np.abs(wall.along).min()) > ON_THE_SKEW)
 
