@@ -185,6 +185,13 @@ def test_what_cannot_be(room, words):
         assert word in str(caught.value)
 
 
+def test_a_bay_that_does_not_fit_is_told_at_its_own_place():
+    bays = [DORMER % FLAT, DORMER.replace("dormer", "far").replace("-1m", "5m") % FLAT]
+    with pytest.raises(SceneError) as caught:
+        read(f"{{{SIZES}, {FLAT}, zones: [\n{bays[0]},\n{bays[1]}]}}")
+    assert (caught.value.mark.line, caught.value.message[:12]) == (6, 'room, zone "')
+
+
 def test_outlined_bays_name_their_walls_by_number():
     bay = outlined_bay("bay", np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0]]))
     assert bay.wall_names == ("bay wall 1", "bay wall 2", "bay wall 3")

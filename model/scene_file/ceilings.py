@@ -57,14 +57,13 @@ def finish_of(entry: CeilingFile) -> Finish:
     return "tiles" if not isinstance(entry.finish, str) else entry.finish
 
 
-def bays_of(room: RoomFile, tape: Tape) -> tuple[Bay, ...]:
-    """The parts of the plan that zones add to it. Raises Misfit."""
-    bays = []
+def bays_of(room: RoomFile, tape: Tape) -> Iterator[tuple[Path, Bay]]:
+    """The parts of the plan that zones add to it, each with its path. Raises Misfit."""
     for index, entry in enumerate(room.zones):
         if entry.projects:
-            corners = shapely.get_coordinates(_area(entry, ("room", "zones", index), tape))[:-1]
-            bays.append((rectangular_bay if entry.outline is None else outlined_bay)(entry.name, corners))
-    return tuple(bays)
+            path: Path = ("room", "zones", index)
+            corners = shapely.get_coordinates(_area(entry, path, tape))[:-1]
+            yield path, (rectangular_bay if entry.outline is None else outlined_bay)(entry.name, corners)
 
 
 def build_zones(

@@ -66,8 +66,9 @@ def build_room(file: SceneFile, plan: Plan, tape: Tape, survey: Survey | None) -
 
 def with_bays(room: RoomFile, plan: Plan, tape: Tape) -> Plan:
     """The plan with what its zones add to it. Raises Misfit."""
-    bays = bays_of(room, tape)
-    try:
-        return replace(plan, bays=bays) if bays else plan
-    except ValueError as error:
-        raise Misfit(str(error), ("room", "zones")) from None
+    for path, bay in bays_of(room, tape):
+        try:
+            plan = replace(plan, bays=(*plan.bays, bay))
+        except ValueError as error:
+            raise Misfit(str(error), path) from None
+    return plan
