@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from earshed.model.geometry import TOUCHING, Array, frozen, unit
+from earshed.model.geometry import HAIR, TOUCHING, Array, frozen, unit
 
 SHORTEST_WALL = 0.01
 """Metres. Below this a wall is a slip of the tape."""
@@ -61,14 +61,17 @@ class Plan:
     wall_names: tuple[str, ...]
     kind: Literal["rectangle", "outline"]
     bays: tuple[Bay, ...] = ()
+    join: float = TOUCHING
+    """Metres within which a bay, drawn square, joins walls that may be out of square."""
 
     def __post_init__(self) -> None:
-        _refuse_impossible(self.corners)
+        refuse_impossible(self.corners)
         for bay in self.bays:
-            if self._main.union(shapely.Polygon(bay.corners)).geom_type != "Polygon":
-                raise ValueError(f"{bay.name} does not open into the room: it shares no wall with it")
+            refuse_impossible(bay.corners)
+        if self.polygon.is_empty:
+            raise ValueError(f"{self.bays[-1].name} does not open into the room: it shares no wall with it so far")
         if self.polygon.interiors:
-            raise ValueError("its bays close round a part that is not of the room")
+            raise ValueError(f"{self.bays[-1].name} closes round a part that is not of the room")
 
     @property
     def _main(self) -> shapely.Polygon:
@@ -77,11 +80,17 @@ class Plan:
 
     @cached_property
     def polygon(self) -> shapely.Polygon:
-        """The floor, its bays included."""
+        """The floor, its bays included; empty where one of them does not open into it."""
         if not self.bays:
             return self._main
-        joined = shapely.union_all([self._main, *(shapely.Polygon(bay.corners) for bay in self.bays)])
-        return shapely.Polygon(joined) if isinstance(joined, shapely.Polygon) else shapely.Polygon()
+        parts = [self._main, *(shapely.Polygon(bay.corners) for bay in self.bays)]
+        grown = shapely.union_all([part.buffer(self.join, join_style="mitre") for part in parts])
+        joined = shapely.union_all([*parts, grown.buffer(-self.join, join_style="mitre")])
+        slivers = self.join / 10
+        joined = (
+            joined.buffer(slivers, join_style="mitre").buffer(-slivers, join_style="mitre").simplify(TOUCHING / 100)
+        )
+        return joined if isinstance(joined, shapely.Polygon) else shapely.Polygon()
 
     @property
     def outer_corners(self) -> Array:
@@ -97,13 +106,16 @@ class Plan:
     def _bay_walls(self, bay: Bay) -> Iterator[Wall]:
         """What of a bay's edges stands as walls of the room: outside the main walls, and not within another bay."""
         others = [shapely.Polygon(other.corners) for other in self.bays if other is not bay]
-        inside = shapely.union_all([self._main, *others]).buffer(TOUCHING)
+        inside = shapely.union_all([self._main, *others])
+        along = inside.buffer(2 * self.join)
         for wall in self._walls_of(bay.corners, bay.wall_names):
-            for part in shapely.get_parts(shapely.LineString([wall.start, wall.end]).difference(inside)):
-                if part.length > SHORTEST_WALL:
-                    ends = np.array(part.coords)[[0, -1]]
-                    start, end = sorted(ends, key=lambda spot: float((spot - wall.start) @ wall.along))
-                    yield Wall(wall.name, frozen(start), frozen(end), wall.inward)
+            edge = shapely.LineString([wall.start, wall.end]).difference(inside.buffer(HAIR))
+            parts = [part for part in shapely.get_parts(edge) if part.length > SHORTEST_WALL and not along.covers(part)]
+            for number, part in enumerate(parts, start=1):
+                ends = np.array(part.coords)[[0, -1]]
+                start, end = sorted(ends, key=lambda spot: float((spot - wall.start) @ wall.along))
+                name = wall.name if number == 1 else f"{wall.name} {number}"
+                yield Wall(name, frozen(start), frozen(end), wall.inward)
 
     @staticmethod
     def _walls_of(corners: Array, names: tuple[str, ...]) -> tuple[Wall, ...]:
@@ -179,7 +191,8 @@ def outlined_bay(name: str, corners: Array) -> Bay:
     return Bay(name, frozen(corners), tuple(f"{name} wall {number}" for number in range(1, len(corners) + 1)))
 
 
-def _refuse_impossible(corners: Array) -> None:
+def refuse_impossible(corners: Array) -> None:
+    """Raises ValueError for corners (N, 2) between which no walls can stand."""
     if len(corners) < 3:
         raise ValueError("an outline needs at least three corners")
     lengths = np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1)

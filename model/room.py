@@ -147,14 +147,24 @@ class Room:
     @cached_property
     def creases(self) -> tuple[Array, ...]:
         """Plan lines (2, 2) along which two faces of the ceiling meet."""
-        plans = [face.plan_area for face in self.surfaces if face.kind == "ceiling"]
+        faces = [face for face in self.surfaces if face.kind == "ceiling"]
         lines = []
-        for one, other in combinations(plans, 2):
-            shared = one.boundary.intersection(other.buffer(ON_FACE))
+        for one, other in combinations(faces, 2):
+            if one.continues(other):
+                continue
+            shared = one.plan_area.boundary.intersection(other.plan_area.buffer(ON_FACE))
             for part in shapely.get_parts(shared):
                 ends = shapely.get_coordinates(part)
                 lines += [frozen(step) for step in pairwise(ends) if np.linalg.norm(step[1] - step[0]) > SHORTEST]
         return tuple(lines)
+
+    def board(self, face: Surface) -> BaseGeometry:
+        """What can be cut as one with a face, in its coordinates: the face, and those that carry on in its plane."""
+        more = [other for other in self.surfaces if other.name != face.name and face.continues(other)]
+        if not more:
+            return face.outline
+        areas = [face.area_of(other) for other in more]
+        return shapely.union_all([area.buffer(TOUCHING, join_style="mitre") for area in (face.outline, *areas)])
 
     @cached_property
     def soffits(self) -> tuple[Surface, ...]:
@@ -164,7 +174,7 @@ class Room:
     def _has_air_below(self, box: Block) -> bool:
         under = [block for block in (*self.boxes, *self.risers) if block.upper[2] <= box.lower[2] + TOUCHING]
         supports = [0.0, *(block.upper[2] for block in under if block.footprint.covers(box.footprint))]
-        return bool(box.lower[2] > max(supports) + TOUCHING)
+        return bool(box.under.height(box.corners).max() > max(supports) + TOUCHING)
 
     def _sort(self, corners: Array) -> Iterator[tuple[_Source, NDArray[np.bool_]]]:
         """Each source with its triangles (T, 3, 3).

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import Array, face_frame, frozen
+from earshed.model.geometry import TOUCHING, Array, face_frame, frozen
 
 Kind = Literal["floor", "wall", "ceiling", "side", "soffit"]
 Finish = Literal["board", "deck", "tiles"]
@@ -64,6 +64,16 @@ class Surface:
     def slope(self) -> float:
         """Angle from level, radians, 0 to pi/2."""
         return float(np.arctan2(np.hypot(self.normal[0], self.normal[1]), abs(self.normal[2])))
+
+    def continues(self, other: Surface) -> bool:
+        """Whether another face lies in the same plane, of the same kind and finish, so that no crease is between."""
+        level = abs(float((other.origin - self.origin) @ self.normal)) < TOUCHING
+        same = (self.kind, self.finish) == (other.kind, other.finish)
+        return same and level and bool(np.allclose(self.normal, other.normal, atol=TOUCHING))
+
+    def area_of(self, other: Surface) -> BaseGeometry:
+        """The outline of another face of its plane, in its own coordinates."""
+        return shapely.transform(other.outline, lambda uv: self.to_face(other.to_room(uv)))
 
     def rings(self) -> list[Array]:
         """Corners (N, 3) of every boundary ring, first corner repeated last."""

@@ -47,19 +47,17 @@ def following_beam(name: str, line: Array, *, width: float, depth: float, zones:
     return tuple(Block(f"{name}, {face}", block.corners, block.under, block.top, block.kind) for face, block in blocks)
 
 
-def wall_to_wall(plan: shapely.Polygon, through: Array, run: Array, width: float) -> Array | None:
-    """The center line (2, 2) of a beam through a plan point (2,) along the unit `run` (2,), as far as the plan goes.
+def wall_to_wall(plan: shapely.Polygon, through: Array, run: Array, width: float) -> list[Array]:
+    """Center lines (2, 2) of a beam through a plan point (2,) along the unit `run` (2,), one for each part of the plan
+    that it crosses.
 
-    It reaches as far as any part of the beam does, so that no gap is left at a wall on the skew. None off the plan.
+    Each reaches as far as any part of the beam does, so that no gap is left at a wall on the skew.
     """
     far = 2 * float(np.hypot(*np.ptp(np.reshape([*plan.bounds, *through, *through], (4, 2)), axis=0))) + 1.0
     band = shapely.LineString([through - far * run, through + far * run]).buffer(width / 2, cap_style="flat")
     pieces = [part for part in shapely.get_parts(band.intersection(plan)) if part.area > TOUCHING**2]
-    if not pieces:
-        return None
-    nearest = min(pieces, key=shapely.Point(through).distance)
-    reaches = (shapely.get_coordinates(nearest) - through) @ run
-    return frozen([through + reaches.min() * run, through + reaches.max() * run])
+    reaches = [(shapely.get_coordinates(piece) - through) @ run for piece in pieces]
+    return [frozen([through + reach.min() * run, through + reach.max() * run]) for reach in reaches]
 
 
 def _strip(line: Array, width: float) -> Array:

@@ -195,3 +195,37 @@ def test_a_bay_that_does_not_fit_is_told_at_its_own_place():
 def test_outlined_bays_name_their_walls_by_number():
     bay = outlined_bay("bay", np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0]]))
     assert bay.wall_names == ("bay wall 1", "bay wall 2", "bay wall 3")
+
+
+def test_a_bay_joins_walls_out_of_square_and_to_the_last_bit():
+    walk = "walk: [{wall: 4m}, {wall: 6m}, {wall: 4m}, {wall: 6.02m}], " + FLAT
+    bay = "{name: bay, from_left: -1m, from_front: 2m, width: 1m, length: 2m, projects: true, " + FLAT + "}"
+    for side in (bay, bay.replace("from_left: -1m", "from_right: 0")):
+        room = read(f"{{{walk}, zones: [{side}]}}").room
+        assert room.air.watertight
+        assert room.floor_area == pytest.approx(4 * 6 + 2, rel=0.01)
+    post = "datums: {post: {from_left: 1.1m, from_front: 2m}}\n"
+    edge = bay.replace("from_left: -1m, from_front: 2m", "datum: post, right: 2.2m")
+    assert read(f"{{width: 3.3m, length: 6m, {FLAT}, zones: [{edge}]}}", post).room.floor_area == pytest.approx(21.8)
+
+
+def test_one_ceiling_over_a_room_and_its_bay_has_no_crease_between():
+    room = read(f"{{{SIZES}, {FLAT}, zones: [{DORMER.replace('-1m', '-1.5m') % FLAT}]}}").room
+    assert room.creases == ()
+    assert room.board(room.surface("ceiling")).area == pytest.approx(room.floor_area, rel=1e-4)
+
+
+def test_a_zone_across_both_side_walls_has_two_front_walls():
+    bay = "{name: cross, from_left: -1m, from_front: 2m, width: 6m, length: 2m, projects: true, " + FLAT + "}"
+    names = [wall.name for wall in read(f"{{{SIZES}, {FLAT}, zones: [{bay}]}}").room.plan.walls[4:]]
+    assert sorted(names) == sorted(
+        ["cross front wall", "cross front wall 2", "cross right wall", "cross rear wall", "cross rear wall 2",
+         "cross left wall"]
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["front wall", "floor", "ceiling"])
+def test_a_zone_cannot_be_called_as_a_face(name):
+    zone = f"{{name: {name}, from_left: 1m, from_front: 2m, width: 1m, length: 2m, {FLAT}}}"
+    with pytest.raises(SceneError, match="a face of the room is called"):
+        read(f"{{{SIZES}, {FLAT}, zones: [{zone}]}}")

@@ -46,6 +46,13 @@ def millimetres(metres):
     return f"{metres * 1000:.0f} mm"
 
 
+CASE = "[{name: case, kind: box, from_left: 1, from_front: 0, bottom: 0, width: 0.8, length: 0.3, height: 2}]"
+
+
+def in_wall(left):
+    return f"[{{name: one, type: square, wall: front, from_left: {left}, height: 1.1}}]"
+
+
 VENT, DETECTOR = KEEP_CLEAR["vent"], KEEP_CLEAR["detector"]
 LOW_CHAIR = SEAT.replace("from_left: 2", "from_left: 3")
 
@@ -77,6 +84,14 @@ CASES = [
     ("hanging-hits", "error", "it", ["would meet the ceiling", "75 mm more drop"],
      {"room": GABLE, "fixtures": fan(1, drop=0.3), "seats": None},
      {"room": GABLE, "fixtures": fan(1, drop=0.3751), "seats": None}),
+    ("hanging-hits", "error", "it", ["would meet tie"],
+     {"fixtures": fan(1.5)[:-1] + ", " + beam("center_from_left: 2.09, bottom: 2.1")[1:], "seats": None},
+     {"fixtures": fan(1.5)[:-1] + ", " + beam("center_from_left: 2.11, bottom: 2.1")[1:], "seats": None}),
+    ("fixture-past-edge", "warning", "it", ["past the edge of the ceiling by 50 mm"],
+     {"fixtures": thing("vent", 0.05)}, {"fixtures": thing("vent", 0.1001)}),
+    ("cutout-past-edge", "error", "one", ["runs into case"],
+     {"fixtures": CASE, "speakers": in_wall(0.95), "seats": None},
+     {"fixtures": CASE, "speakers": in_wall(0.89), "seats": None}),
     ("fan-low", "warning", "it", ["2100 mm above", "2134 mm is usual"],
      {"fixtures": fan(1, drop=0.5), "seats": None}, {"fixtures": fan(1, drop=0.4664), "seats": None}),
     ("fixture-outside", "error", "it", ["beyond the walls"],
@@ -131,3 +146,12 @@ def test_two_tile_bays_are_a_tile_less_a_tee_wide():
         rules = [f.rule for f in findings(room=TILES, speakers=hang((middle + off, 3.0)))]
         assert ("crosses-member" in rules) == crossing
     assert math.isclose(clear, 0.5762, abs_tol=1e-4)
+
+
+def test_a_rectangular_hole_is_told_of_the_edge_that_it_crosses():
+    """Long way front to back, 0.25 m each way: it crosses the front wall, 0.2 m off, though the left is nearer."""
+    speakers = hang((0.15, 0.2), kind="slot", long_axis="front-to-back")
+    (found,) = [f for f in findings(speaker_types=TYPES, speakers=speakers, seats=None) if f.severity == "error"]
+    assert (
+        "crosses the crease to the front wall by 50 mm: the center is 200 mm from it and needs 250 mm" in found.message
+    )

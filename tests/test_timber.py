@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from earshed.model.block import Block
 from earshed.model.ceiling import flat, gable, shed
-from earshed.model.plan import rectangle
+from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
 from earshed.model.sight import obstacle_between
 from earshed.model.timber import following_beam, level_beam, wall_to_wall
@@ -83,8 +83,7 @@ def test_a_level_beam(bottom, depth):
 def test_wall_to_wall_reaches_both_walls_with_both_edges(angle, x, y):
     plan = rectangle(4.0, 6.0)
     run = np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))])
-    line = wall_to_wall(plan.polygon, np.array([x, -y]), run, WIDTH)
-    assert line is not None
+    (line,) = wall_to_wall(plan.polygon, np.array([x, -y]), run, WIDTH)
     strip = shapely.LineString(line).buffer(WIDTH / 2, cap_style="flat")
     aside = np.array([-run[1], run[0]]) * (WIDTH / 2 - 1e-4)
     for spot in (np.array([x, -y]) - aside, np.array([x, -y]) + aside):
@@ -94,7 +93,13 @@ def test_wall_to_wall_reaches_both_walls_with_both_edges(angle, x, y):
 
 
 def test_no_beam_is_off_the_plan():
-    assert wall_to_wall(rectangle(4.0, 6.0).polygon, np.array([9.0, -3.0]), np.array([0.0, 1.0]), WIDTH) is None
+    assert wall_to_wall(rectangle(4.0, 6.0).polygon, np.array([9.0, -3.0]), np.array([0.0, 1.0]), WIDTH) == []
+
+
+def test_a_beam_crosses_both_arms_of_a_plan():
+    u = outline([[0, 0], [2, 0], [2, 3], [4, 3], [4, 0], [6, 0], [6, 6], [0, 6]])
+    lines = wall_to_wall(u.polygon, np.array([3.0, -1.0]), np.array([1.0, 0.0]), WIDTH)
+    assert sorted(line[:, 0].tolist() for line in lines) == [[0, 2], [4, 6]]
 
 
 def test_a_beam_blocks_the_way_and_only_there():

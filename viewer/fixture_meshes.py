@@ -59,8 +59,7 @@ def fixture_parts(fixture: Fixture) -> Iterator[Part]:
         case "detector" | "sprinkler":
             depth = SMALL_DEPTH[fixture.kind]
             middle = fixture.position + depth / 2 * fixture.normal
-            radius = fixture.shape.radius or 0.05
-            yield _cylinder(middle, fixture.normal, radius, depth), PLASTIC
+            yield _cylinder(middle, fixture.normal, fixture.shape.radius, depth), PLASTIC
             yield ring_mesh(fixture.shape, fixture.surface, 0.012, depth + PROUD), palette.SOFT_INK
         case "fan":
             yield from _fan(fixture)
@@ -108,12 +107,13 @@ def _fan(fixture: Fixture) -> Iterator[Part]:
     drop = float(fixture.position[2]) - hub[2]
     yield _cylinder(hub + UP * drop / 2, UP, 0.013, drop), palette.SOFT_INK
     yield _canopy(fixture, 0.06), palette.GRILLE
-    yield _cylinder(hub, UP, 0.10, 0.12), palette.GRILLE
+    motor = min(0.10, fixture.hanging.radius / 3)
+    yield _cylinder(hub, UP, motor, 0.12), palette.GRILLE
     for turn in 2 * np.pi * np.arange(BLADES) / BLADES + np.pi / 8:
         reach = fixture.hanging.radius
         way = np.array([np.cos(turn), np.sin(turn), 0.0])
         blade = pv.Cube(
-            center=hub + way * (0.1 + reach) / 2, x_length=reach - 0.1, y_length=BLADE_WIDTH, z_length=0.012
+            center=hub + way * (motor + reach) / 2, x_length=reach - motor, y_length=BLADE_WIDTH, z_length=0.012
         )
         yield blade.rotate_z(np.degrees(turn), point=blade.center), palette.WOOD
 

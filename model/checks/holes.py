@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.face_shape import FaceShape
 from earshed.model.finding import Finding
@@ -18,6 +19,8 @@ from earshed.model.scene import Scene
 from earshed.model.surface import Surface
 from earshed.model.units import format_length
 
+FINGER = 0.02
+"""Metres between the points at which the edge of a hole is looked at."""
 ON_EDGE = 1e-4
 """Metres within which an edge of one face is an edge of another."""
 
@@ -31,6 +34,12 @@ class Hole:
     center: Array
     cut: FaceShape
     rim: FaceShape
+
+    @property
+    def around(self) -> Array:
+        """Points (N, 2) along the edge of what is cut, not a finger apart, in its face's coordinates."""
+        edge = self.cut.outline.exterior.segmentize(FINGER)
+        return shapely.get_coordinates(edge)
 
     @property
     def in_plan(self) -> FaceShape:
@@ -55,22 +64,23 @@ def hole_findings(scene: Scene) -> Iterator[Finding]:
         yield from _on_members(scene, hole)
         yield from _into_boxes(scene, hole)
         yield from _in_opening(scene, hole)
-        yield from _no_cavity(scene, hole)
+        yield from _no_cavity(hole)
 
 
 def _past_edge(scene: Scene, hole: Hole) -> Iterator[Finding]:
     """A hole must lie in one face: across a crease it cannot be cut, and a rim across one cannot lie flat."""
-    center = hole.surface.room_to_edge(hole.center)
-    if center < -TOUCHING:
+    if hole.surface.room_to_edge(hole.center) < -TOUCHING:
         return  # it sits outside the room, which is a finding of its own
-    edge = _nearest_edge(scene, hole)
-    cut, rim = hole.cut.room_in(hole.surface.outline), hole.rim.room_in(hole.surface.outline)
+    board = scene.room.board(hole.surface)
+    cut, rim = hole.cut.room_in(board), hole.rim.room_in(board)
     if cut < -TOUCHING:
+        edge, needed = _crossed_edge(scene, hole, hole.cut, board)
         text = f"its cut-out crosses {edge} by {format_length(-cut, scene.print_units)}: the center is "
-        text += f"{format_length(center, scene.print_units)} from it and needs "
-        text += format_length(center - cut, scene.print_units)
+        text += f"{format_length(needed + cut, scene.print_units)} from it and needs "
+        text += format_length(needed, scene.print_units)
         yield Finding("error", "cutout-past-edge", hole.owner, text)
     elif rim < -TOUCHING:
+        edge, _ = _crossed_edge(scene, hole, hole.rim, board)
         short = format_length(-rim, scene.print_units)
         text = f"its bezel laps {edge} by {short}, so it cannot lie flat there"
         yield Finding("warning", "bezel-past-edge", hole.owner, text)
@@ -91,16 +101,17 @@ def _on_members(scene: Scene, hole: Hole) -> Iterator[Finding]:
 
 
 def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
-    """A cut-out in the ceiling must stay clear of what is boxed in up to it; in a beam there can be none."""
-    below = hole.center + STAND_OFF * hole.surface.normal
+    """A cut-out must stay clear of what stands or is boxed in against its face; in a beam there can be none."""
+    before = hole.surface.to_room(hole.around) + STAND_OFF * hole.surface.normal
+    center = hole.center + STAND_OFF * hole.surface.normal
     for box in scene.room.boxes:
-        if box.kind == "beam" and hole.surface.name == box.name:
-            yield Finding("error", "cut-into-beam", hole.owner, f"it would be cut into {box.name}")
-        elif hole.surface.kind == "ceiling" and not box.holds(below) and box.upper[2] >= hole.center[2] - TOUCHING:
-            into = -hole.in_plan.gap(FaceShape(box.footprint))
-            if into > TOUCHING:
-                by = format_length(into, scene.print_units)
-                yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name} by {by}")
+        if hole.surface.name == box.name:
+            if box.kind == "beam":
+                yield Finding("error", "cut-into-beam", hole.owner, f"it would be cut into {box.name}")
+        elif np.any(box.holds(before)) and not box.holds(center):  # to sit inside one is a finding of its own
+            into = -hole.in_plan.gap(FaceShape(box.footprint)) if hole.surface.kind == "ceiling" else 0.0
+            by = f" by {format_length(into, scene.print_units)}" if into > TOUCHING else ""
+            yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name}{by}")
 
 
 def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:
@@ -118,18 +129,23 @@ def _slide(scene: Scene, framing: Framing, hole: Hole) -> str:
     return f"; slide it {format_length(abs(move), scene.print_units)} towards {way} to clear"
 
 
-def _nearest_edge(scene: Scene, hole: Hole) -> str:
-    """The edge next to a hole, named by the face beyond it."""
-    spot = shapely.Point(hole.surface.to_face(hole.center))
-    nearest = hole.surface.outline.boundary.interpolate(hole.surface.outline.boundary.project(spot))
+def _crossed_edge(scene: Scene, hole: Hole, shape: FaceShape, board: BaseGeometry) -> tuple[str, float]:
+    """The edge that a shape crosses most, by the face beyond it, and how far its middle has to be from there."""
+    edge = board.boundary
+    corners = [shapely.Point(corner) for corner in shapely.get_coordinates(shape.core)]
+    out = min(corners, key=lambda spot: float(edge.distance(spot)) * (1 if board.intersects(spot) else -1))
+    nearest = edge.interpolate(edge.project(out))
+    way = np.array(nearest.coords[0]) - np.array(out.coords[0])
+    way = way if board.intersects(out) else -way
+    needed = shape.reach(way / np.linalg.norm(way)) if np.any(way) else shape.radius
     point = hole.surface.to_room(np.array(nearest.coords[0]))
     for other in scene.room.surfaces:
         away = abs((point - other.origin) @ other.normal)
-        if other.name == hole.surface.name or away > ON_EDGE:
+        if other.name == hole.surface.name or away > ON_EDGE or hole.surface.continues(other):
             continue
         if other.outline.distance(shapely.Point(other.to_face(point))) < ON_EDGE:
-            return f"the crease to {other.called}"
-    return f"the edge of {hole.surface.called}"
+            return f"the crease to {other.called}", needed
+    return f"the edge of {hole.surface.called}", needed
 
 
 def _in_opening(scene: Scene, hole: Hole) -> Iterator[Finding]:
@@ -153,8 +169,9 @@ def _in_opening(scene: Scene, hole: Hole) -> Iterator[Finding]:
             yield Finding("error", "in-opening", hole.owner, text)
 
 
-def _no_cavity(scene: Scene, hole: Hole) -> Iterator[Finding]:
-    face = scene.room.face(hole.surface.name)
-    if face is not None and face.finish == "deck":
-        text = f"{face.called} is bare deck: there is no cavity to cut into; use a type that mounts on a surface"
+def _no_cavity(hole: Hole) -> Iterator[Finding]:
+    if hole.surface.finish == "deck":
+        text = (
+            f"{hole.surface.called} is bare deck: there is no cavity to cut into; use a type that mounts on a surface"
+        )
         yield Finding("error", "no-cavity", hole.owner, text)

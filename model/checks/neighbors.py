@@ -52,6 +52,10 @@ def _near_fixture(scene: Scene, hole: Hole, fixture: Fixture) -> Iterator[Findin
             text = f"its hole runs into {words}{fixture.name} by {format_length(-cut, units)}"
             yield Finding("error", "holes-meet", hole.owner, text)
             return
+        if (body := hole.cut.gap(fixture.shape)) < -TOUCHING:
+            text = f"its hole runs into the body of {fixture.name} by {format_length(-body, units)}"
+            yield Finding("error", "holes-meet", hole.owner, text)
+            return
         if (gap := hole.rim.gap(fixture.shape)) < -TOUCHING:
             text = f"its bezel overlaps {fixture.name} by {format_length(-gap, units)}"
             yield Finding("warning", "rims-meet", hole.owner, text)
@@ -70,8 +74,10 @@ def _near_blocks(scene: Scene, hole: Hole) -> Iterator[Finding]:
     for block in scene.room.boxes:
         if block.keep_clear == 0 or hole.surface.name == block.name:
             continue
-        over = max(float(block.lower[2] - hole.center[2]), float(hole.center[2] - block.upper[2]), 0.0)
-        away = float(np.hypot(max(_in_plan(hole, block.footprint), 0.0), over))
+        edge = hole.surface.to_room(shapely.get_coordinates(hole.rim.outline))
+        over = np.maximum(np.maximum(block.lower[2] - edge[:, 2], edge[:, 2] - block.upper[2]), 0.0)
+        aside = shapely.distance(block.footprint, shapely.points(edge[:, :2]))
+        away = float(np.hypot(aside, over).min())
         if away < block.keep_clear - TOUCHING:
             yield _too_near(scene, hole, block.name, f"the {block.kind}", away, block.keep_clear)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
 import shapely
 
 from earshed.model.finding import Finding
@@ -24,7 +25,8 @@ def place_findings(scene: Scene) -> Iterator[Finding]:
         yield from _outside(scene, "seat-outside", seat.name, "the ears", seat.ear)
     for fixture in scene.fixtures:
         rule, what = ("light-outside", "the light") if fixture.kind == "can light" else ("fixture-outside", "it")
-        yield from _outside(scene, rule, fixture.name, what, fixture.position + STAND_OFF * fixture.normal)
+        found = [*_outside(scene, rule, fixture.name, what, fixture.position + STAND_OFF * fixture.normal)]
+        yield from found or _past_face(scene, fixture)
         yield from _hangs(scene, fixture)
     for speaker in scene.speakers:
         front = speaker.position + STAND_OFF * speaker.normal
@@ -86,6 +88,14 @@ def _off_wall(scene: Scene, patch: WallPatch, rule: str) -> Iterator[Finding]:
         yield Finding("error", rule, patch.name, f"it runs past the edge of {face.called}")
 
 
+def _past_face(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
+    """A warning for a fixture that does not lie within its face."""
+    beyond = -fixture.seen.room_in(scene.room.board(fixture.surface))
+    if beyond > TOUCHING:
+        text = f"it runs past the edge of {fixture.surface.called} by {format_length(beyond, scene.print_units)}"
+        yield Finding("warning", "fixture-past-edge", fixture.name, f"{text}; check its tape")
+
+
 def _hangs(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
     """Findings on what hangs: it must turn free of walls and ceiling, and a fan's blades out of reach."""
     if fixture.hanging is None:
@@ -95,6 +105,11 @@ def _hangs(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
     out = hanging.radius - float(shapely.Point(hanging.center).distance(room.plan.polygon.boundary))
     if out > TOUCHING:
         yield Finding("error", "hanging-hits", fixture.name, f"it would meet a wall by {format_length(out, units)}")
+    for block in room.boxes:
+        shared = shapely.get_coordinates(block.footprint.intersection(disc))
+        low = float(block.under.height(shared).min()) if len(shared) else np.inf
+        if low < hanging.top + TOUCHING and hanging.bottom < block.upper[2] + TOUCHING:
+            yield Finding("error", "hanging-hits", fixture.name, f"it would meet {block.name}")
     edge = shapely.get_coordinates(disc)
     over = float((hanging.top - room.ceiling_over(edge)).max())
     if out <= TOUCHING and over > TOUCHING and fixture.kind == "fan":

@@ -25,6 +25,7 @@ ROUND_SIDES = 32
 
 def build_boxes(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
     """What stands and hangs in a room that has none of it yet. Raises Misfit, with the path of the key."""
+    names = {entry.name for entry in file.fixtures}
     for index, entry in enumerate(file.fixtures):
         path: Path = ("fixtures", index)
         blocks: tuple[Block, ...]
@@ -41,9 +42,11 @@ def build_boxes(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
                 blocks = tuple(_beams(entry, room, tape, path))
             case _:
                 continue
+        if not blocks or not any(block_touches(block, room.plan) for block in blocks):
+            raise Misfit(f"the {entry.kind} stands wholly outside the room", path)
         for block in blocks:
-            if not block_touches(block, room.plan):
-                raise Misfit(f"the {entry.kind} stands wholly outside the room", path)
+            if block.name != entry.name and block.name in names:
+                raise Misfit(f"one of its parts would be called {block.name}, as something else is", path)
             yield block
 
 
@@ -88,21 +91,25 @@ def _column(entry: ColumnFile, room: Room, tape: Tape, path: Path) -> Block:
 def _beams(entry: BeamFile, room: Room, tape: Tape, path: Path) -> Iterator[Block]:
     """A beam, or `count` of them at `spacing`."""
     for number in range(entry.count):
-        line = _center_line(entry, room, tape, path, number * (entry.spacing or 0.0))
-        name = entry.name if entry.count == 1 else f"{entry.name} {number + 1}"
-        if entry.bottom is not None:
-            yield level_beam(name, line, width=entry.width, bottom=entry.bottom, depth=entry.depth, zones=room.zones)
-        elif entry.depth is not None:
-            yield from following_beam(name, line, width=entry.width, depth=entry.depth, zones=room.zones)
+        called = entry.name if entry.count == 1 else f"{entry.name} {number + 1}"
+        lines = _center_lines(entry, room, tape, path, number * (entry.spacing or 0.0))
+        for part, line in enumerate(lines, start=1):
+            name = called if part == 1 else f"{called}, part {part}"
+            if entry.bottom is not None:
+                yield level_beam(
+                    name, line, width=entry.width, bottom=entry.bottom, depth=entry.depth, zones=room.zones
+                )
+            elif entry.depth is not None:
+                yield from following_beam(name, line, width=entry.width, depth=entry.depth, zones=room.zones)
 
 
-def _center_line(entry: BeamFile, room: Room, tape: Tape, path: Path, moved: float) -> Array:
-    """Its ends (2, 2) on the plan, `moved` metres on from where the first of its kind is."""
+def _center_lines(entry: BeamFile, room: Room, tape: Tape, path: Path, moved: float) -> list[Array]:
+    """Its ends (2, 2) in each part of the plan, `moved` metres on from where the first of its kind is."""
     if entry.between is not None:
         ends = np.array(entry.between) * [1.0, -1.0]
         if np.allclose(*ends):
             raise Misfit("its two ends are the same place", (*path, "between"))
-        return frozen(ends)
+        return [frozen(ends)]
     run = np.array([0.0, -1.0] if entry.runs == "front-to-back" else [1.0, 0.0])
     end = {"from_front": 0.0} if entry.runs == "front-to-back" else {"from_left": 0.0}
     spot = tape.point(PlanPlace.model_construct(None, **given_center(entry), **end), path)
@@ -111,8 +118,8 @@ def _center_line(entry: BeamFile, room: Room, tape: Tape, path: Path, moved: flo
         on = -on  # the next one is farther from where the tape hooks
     low, high = room.plan.bounds
     middle = np.where(run == 0.0, spot + on, (low + high) / 2)
-    line = wall_to_wall(room.plan.polygon, middle, unit(run), entry.width)
-    if line is None:
+    lines = wall_to_wall(room.plan.polygon, middle, unit(run), entry.width)
+    if not lines:
         which = f", number {moved / entry.spacing + 1:.0f} of {entry.count}," if entry.spacing and moved else ""
         raise Misfit(f"the beam{which} stands wholly outside the room", path)
-    return line
+    return lines

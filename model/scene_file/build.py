@@ -43,7 +43,7 @@ def build_scene(
     datums: dict[str, Array] = {}
     for name, place in file.datums.items():
         datums[name] = Tape(plan, datums).point(place, ("datums", name))
-    plan = with_bays(file.room, plan, Tape(plan, datums))
+    plan = with_bays(file.room, plan, Tape(plan, datums), survey)
     tape = Tape(plan, datums)
     room = build_room(file, plan, tape, survey)
     screen = _screen(file.screen, tape) if file.screen else None
@@ -105,8 +105,14 @@ def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]])
 
 
 def _refuse_names_of_faces(file: SceneFile, room: Room) -> None:
-    """A box may be a face to cut in or to frame, so it cannot be called as another one is."""
-    faces = {surface.name for surface in room.surfaces} | {"ceiling", "floor"}
+    """Zones, soffits and boxes may be faces to cut in or to frame, so none can be called as another face is."""
+    reserved = {"ceiling", "floor", *(wall.name for wall in room.plan.walls), *(plane.name for plane in room.ceiling)}
+    named: list[tuple[str, Path]] = [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
+    named += [(soffit.name, ("room", "soffits", i)) for i, soffit in enumerate(file.room.soffits)]
+    for name, path in named:
+        if name in reserved:
+            raise Misfit(f"a face of the room is called {name}; give it another name", path)
+    faces = {surface.name for surface in room.surfaces} | reserved
     for index, entry in enumerate(file.fixtures):
         if entry.name in faces:
             raise Misfit(f"a face of the room is called {entry.name}; give it another name", ("fixtures", index))

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model import ceiling as shapes
 from earshed.model.ceiling import Ceiling
-from earshed.model.plan import Bay, Plan, outlined_bay, rectangular_bay
+from earshed.model.plan import Bay, Plan, outlined_bay, rectangular_bay, refuse_impossible
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
@@ -35,6 +35,9 @@ from earshed.model.soffit import ring_along, under_soffit
 from earshed.model.surface import Finish
 from earshed.model.tray import tray
 from earshed.model.zone import LEAST_AREA, Zone
+
+SMALLEST_ZONE = 0.01
+"""Square metres: less is a slip of the tape."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,6 +90,8 @@ def build_zones(
             path = ("room", "soffits", index)
             ring = ring_along(plan, _chosen_walls(soffit, plan, tape, path), soffit.width)
             area = ring.difference(shapely.union_all([zone.outline for zone in taken]))
+            if area.area < SMALLEST_ZONE:
+                raise ValueError("other ceilings take up all of it; in a bay or a zone, give the soffit as a zone too")
             zone = Zone(soffit.name, area, under_soffit(own.planes, soffit.bottom, area))
             taken.append(zone)
             yield path, [zone]
@@ -152,13 +157,18 @@ def _area(entry: ZoneFile, path: Path, tape: Tape) -> shapely.Polygon:
     if entry.outline is None:
         left, front = tape.point(entry, path)
         right, rear = left + (entry.width or 0.0), front - (entry.length or 0.0)
-        return shapely.Polygon([(left, rear), (right, rear), (right, front), (left, front)])
+        area = shapely.Polygon([(left, rear), (right, rear), (right, front), (left, front)])
+        if area.area < SMALLEST_ZONE:
+            raise Misfit("it is too small to have a ceiling of its own", path)
+        return area
     if any(getattr(entry, key) is not None for key in PlanPlace.model_fields):
         raise Misfit("an outline has its own place; leave out from_left and the like", path)
-    area = shapely.Polygon(np.array(entry.outline) * [1.0, -1.0])
-    if not area.is_valid or area.area == 0:
-        raise Misfit("its outline crosses itself or encloses nothing", (*path, "outline"))
-    return area
+    corners = np.array(entry.outline) * [1.0, -1.0]
+    try:
+        refuse_impossible(corners)
+    except ValueError as error:
+        raise Misfit(str(error), (*path, "outline")) from None
+    return shapely.Polygon(corners)
 
 
 def _zone(entry: ZoneFile, path: Path, tape: Tape, own: RoomCeiling, askew: float) -> list[Zone]:

@@ -44,6 +44,8 @@ def _grid(zone: str, finish: TilesFile, room: Room, path: Path) -> Iterator[Fram
     if any(face.slope > TOUCHING for face in faces):
         raise Misfit("tiles lie in level ceilings only", path)
     across, back = finish.tiles
+    if min(across, back) <= TEE_WIDTH:
+        raise Misfit("the tiles must be larger than the tees they lie in are wide", (*path, "tiles"))
     called = f"tees of {zone or 'the ceiling'}"
     yield Framing(called, faces, TEE_WIDTH, TEE_HEIGHT, across, finish.from_left, "front-to-back")
     yield Framing(called, faces, TEE_WIDTH, TEE_HEIGHT, back, finish.from_front, "side-to-side")

@@ -138,6 +138,8 @@ class MountedFile(WallPlace):
             raise ValueError("needs at: {...} in a ceiling, or wall, one distance along it and height, and not both")
         if self.at is None and (self.wall is None or self.height is None):
             raise ValueError("needs at: {from_left: ..., from_front: ...}; on a wall, wall, one distance and height")
+        if self.size is not None and self.kind != "vent":
+            raise ValueError(f"a {self.kind} is round: give its diameter, or leave it out")
         if self.size is not None and self.diameter is not None:
             raise ValueError("give size or diameter, not both")
         if self.size is None and self.across == 0:
