@@ -6,6 +6,7 @@ Directions, labels and allowed ranges: Rec. ITU-R BS.2051-3 (05/2022), Tables 1,
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -20,6 +21,7 @@ from earshed.model.geometry import angle_between
 from earshed.model.layout import LAYOUTS, WITHIN
 from earshed.model.listener import listener_of
 from earshed.model.pairs import seat_pairs
+from earshed.model.placing import FROM_EARS
 from earshed.model.proposal import METRIC_MARK, OVERHEAD_TYPES, WALL_TYPES, Proposal, Proposed, propose
 from earshed.model.scene import Scene
 from earshed.model.speaker_type import Fixed, SpeakerType
@@ -338,3 +340,53 @@ def test_a_room_with_no_wall_to_speak_of_leaves_speakers_out() -> None:
     proposed = propose(closet.scene, LAYOUTS["seven and four above"], TYPES)
     assert "upper front left" in [each.channel.words for each in proposed.left_out]
     assert by_label(proposed)["M+000"].speaker.surface.name == "front wall"
+
+
+def test_front_speakers_stay_on_the_screen_wall_where_30_degrees_lead_past_it() -> None:
+    """Seen from 5 m, 30 degrees are 2.9 m aside; the wall ends 1.5 m aside, less the rim and two inches."""
+    narrow = Plain(3.0, 8, {"shape": "flat", "height": 2.5}, (1.6, 0.8), ((0, 5, 1.1),))
+    found = by_label(propose(narrow.scene, LAYOUTS["front three"], TYPES))
+    end = (10.75 / 2 + 2) * INCH
+    assert found["M+030"].speaker.position == pytest.approx([end, 0, 1.1], abs=METRIC_MARK)
+    assert found["M-030"].speaker.position == pytest.approx([3 - end, 0, 1.1], abs=METRIC_MARK)
+    assert not found["M+030"].allowed
+
+
+def test_front_speakers_go_round_the_corner_where_the_picture_fills_its_wall() -> None:
+    filled = Plain(3.0, 8, {"shape": "flat", "height": 2.5}, (2.9, 0.05), ((0, 4, 1.1),))
+    found = by_label(propose(filled.scene, LAYOUTS["front three"], TYPES))
+    assert found["M+030"].speaker.surface.name == "left wall"
+    assert found["M+030"].allowed
+
+
+def test_a_surround_turns_within_its_window_until_every_seat_is_in_reach() -> None:
+    """Nominal 135 degrees end on the side wall, 45 degrees off square to it for the middle seat and past the limit of
+    50 for the far one, which sees it at atan((2.25 + 0.66) / 1.59) = 61 degrees from the wall: 125 degrees will do."""
+    room = Plain(4.5, 6.5, {"shape": "flat", "height": 2.5}, None, ((-0.66, 3.7, 1.0), (0, 3.7, 1.0), (0.66, 3.7, 1.0)))
+    types = {**TYPES, "wall 8 in": replace(TYPES["wall 6 in"], name="wall 8 in")}
+    found = by_label(propose(room.scene, LAYOUTS["seven at ear height"], types))["M+135"]
+    assert found.allowed
+    assert found.worst.verdict == "fringe"
+    assert math.degrees(found.azimuth) < 134
+
+
+def test_a_surround_keeps_off_the_ear_beside_it_where_its_window_lets_it() -> None:
+    """The outer seat's ear is 0.4 m from the wall, straight across from where 90 degrees end; 110 degrees end 0.47 m
+    behind it, 0.62 m away."""
+    narrow = Plain(2.6, 6, {"shape": "flat", "height": 2.5}, None, ((-0.9, 4, 1.0), (0, 4, 1.0), (0.9, 4, 1.0)))
+    scene = narrow.scene
+    found = by_label(propose(scene, LAYOUTS["seven at ear height"], TYPES))["M+090"]
+    assert found.allowed
+    assert math.dist(found.speaker.position, scene.seats[0].ear) >= FROM_EARS - METRIC_MARK
+
+
+@pytest.mark.parametrize(("width", "length", "share"), [(0.8, 1.0, 0.3), (0.8, 1.0, 0.6), (0.8, 1.2, 0.3)])
+def test_in_a_closet_holes_keep_out_of_one_anothers_way(width: float, length: float, share: float) -> None:
+    """Where each by itself would be cut into its neighbor's place."""
+    closet = Plain(width, length, {"shape": "flat", "height": 1.6}, None, ((0, length * share, 1.0),))
+    speakers = [each.speaker for each in propose(closet.scene, LAYOUTS["seven and four above"], TYPES).proposals]
+    assert len(speakers) > 8
+    for one, other in combinations(speakers, 2):
+        if one.surface is other.surface:
+            apart = math.dist(one.position, other.position)
+            assert apart >= radius(one.type) + radius(other.type) + KEPT_CLEAR - 2 * METRIC_MARK

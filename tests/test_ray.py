@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from earshed.model.block import Block
 from earshed.model.clearance import KEPT_CLEAR, beyond, clear_part, nearest_place
 from earshed.model.geometry import unit
 from earshed.model.ray import first_hits
@@ -51,6 +54,36 @@ def test_a_ray_past_the_faces_asked_for_has_no_end() -> None:
     assert hits.faces.tolist() == [-1, 0, -1]
     assert np.isnan(hits.points[[0, 2]]).all()
     assert hits.points[1] == pytest.approx([2, -4, 0])
+
+
+def test_of_two_faces_in_the_way_the_nearer_counts_in_any_order() -> None:
+    """Straight up from the ears a soffit hangs under the ceiling."""
+    box = Block.box("soffit", [1, -5, 2.1], [3, -3, 2.5])
+    room = replace(LEVEL.scene.room, boxes=(box,))
+    ceiling, soffit = room.face("ceiling"), room.face("soffit")
+    for faces in ((ceiling, soffit), (soffit, ceiling)):
+        hits = first_hits(LEVEL.scene.seats[0].ear, np.array([[0, 0, 1.0]]), faces)
+        assert hits.points[0, 2] == pytest.approx(2.1)
+        assert faces[hits.faces[0]] is soffit
+
+
+@pytest.mark.parametrize("kind", ["boxes", "risers"])
+def test_boxes_and_risers_against_a_wall_are_kept_clear_of(kind: str) -> None:
+    """One 0.5 m high and 2 m long along the left wall, from 2 m back."""
+    block = Block.box("step", [0, -4, 0], [1, -2, 0.5])
+    scene = replace(LEVEL.scene, room=replace(LEVEL.scene.room, **{kind: (block,)}))
+    wall = scene.room.face("left wall")
+    part = clear_part(scene, wall, 0.1, [])
+    for back, height, clear in (
+        (3, 0.6, False),
+        (3, 0.66, True),
+        (1.9, 0.3, False),
+        (1.9, 0.7, True),
+        (1.8, 0.3, True),
+    ):
+        assert shapely.intersects_xy(part, *wall.to_face([0, -back, height])) == clear, (back, height)
+    right = scene.room.face("right wall")
+    assert shapely.intersects_xy(clear_part(scene, right, 0.1, []), *right.to_face([4, -3, 0.3]))
 
 
 @SOME
