@@ -231,8 +231,8 @@ FOUND = [
      "with the right wall at 21' 0\" (taped as 21' 0-3/4\"), or with the left wall at 21' 0-3/4\" (taped as 21' 0\"); "
      "tape these again, or a diagonal"),
     (("14ft", "21ft 0-3/4in", "14ft 2in", "21ft"), (), "warning", "walk-does-not-close", "walk",
-     "the walk does not close by 2-1/8\" with its corners as stated: they are not, or a wall is misread; no single "
-     "reading explains it; tape them all again, or a diagonal"),
+     "the walk does not close by 2-1/8\" with its corners as stated: they are not, or a wall is misread; no one "
+     "reading can be told from the others; tape them all again, or a diagonal"),
     (("14ft", "21ft", "14ft", "20ft"), (), "warning", "tape-misread", "walk",
      "the walk does not close by 1' 0\", which would put its corners up to 2.0° out; it would close with the right "
      "wall at 20' 0\" (taped as 21' 0\"), or with the left wall at 21' 0\" (taped as 20' 0\"); tape these again, "
@@ -248,7 +248,8 @@ FOUND = [
      "the walls and diagonals agree only with corners up to 3.4° out; they would agree with wall 4 at 6' 8\" (taped as "
      "7' 8\"), or with wall 6 at 25' 2\" (taped as 24' 2\"); tape these again, or another diagonal"),
     (("15ft", "21ft", "14ft", "20ft"), BOTH, "warning", "tape-misread", "walk",
-     "the walls and diagonals disagree by up to 15/16\"; no single reading explains it; tape them all again"),
+     "the walls and diagonals disagree by up to 15/16\"; no one reading can be told from the others; "
+     "tape them all again"),
 ]  # fmt: skip
 
 

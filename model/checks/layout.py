@@ -5,18 +5,30 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from earshed.model.aim import Straight
 from earshed.model.finding import Finding
 from earshed.model.pairs import direction_from_seat
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, reference_position
+from earshed.model.speaker_type import Fixed
 
 CLEARLY_ASIDE = math.radians(5.0)
 
 
 def layout_findings(scene: Scene) -> Iterator[Finding]:
     yield from _shared_channels(scene)
+    yield from _unused_aims(scene)
     if scene.seats:
         yield from _wrong_sides(scene)
+
+
+def _unused_aims(scene: Scene) -> Iterator[Finding]:
+    """Notes on fixed speakers that are given an aim."""
+    for speaker in scene.judged:
+        if isinstance(speaker.type.aiming, Fixed) and not isinstance(speaker.aim, Straight):
+            yield Finding(
+                "note", "aim-unused", speaker.name, f"{speaker.type.name} is fixed, so its aim changes nothing"
+            )
 
 
 def _shared_channels(scene: Scene) -> Iterator[Finding]:

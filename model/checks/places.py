@@ -20,7 +20,7 @@ FAN_OVER_FLOOR = 7 * FOOT
 
 
 def place_findings(scene: Scene) -> Iterator[Finding]:
-    """Findings on seats, lights, speakers, openings, screen and boxes that are where they cannot be."""
+    """Findings on seats, fixtures, speakers, openings, screen and boxes that are where they cannot be."""
     for seat in scene.seats:
         yield from _outside(scene, "seat-outside", seat.name, "the ears", seat.ear)
     for fixture in scene.fixtures:
@@ -126,6 +126,9 @@ def _standing_out(scene: Scene) -> Iterator[Finding]:
     for block in (*scene.room.boxes, *scene.room.risers):
         if block.kind == "beam":  # it runs into the walls
             continue
+        if block.lower[2] > float(scene.room.ceiling_over(block.corners).max()) + TOUCHING:
+            text = "all of it stands above the ceiling there; check its bottom"
+            yield Finding("warning", "box-above-ceiling", block.name, text)
         over = block.footprint.difference(scene.room.plan.polygon.buffer(TOUCHING + askew))
         if over.area > TOUCHING:
             yield Finding("warning", "box-past-wall", block.name, "part of it stands outside the walls; check its tape")

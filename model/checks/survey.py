@@ -72,7 +72,7 @@ def _what_to_tape(scene: Scene, survey: Survey, found: Sequence[Suspect]) -> str
     units, diagonals = scene.print_units, survey.notes.has_diagonals
     another = (", or another diagonal" if diagonals else ", or a diagonal") if _untaped(survey) else ""
     if not found:
-        return f"no single reading explains it; tape them all again{another}"
+        return f"no one reading can be told from the others; tape them all again{another}"
     told = [
         f"with {_with_article(reading_name(scene, suspect.position))} at {format_length(suspect.implied, units)} "
         f"(taped as {format_length(suspect.reading.length, units)})"
