@@ -261,7 +261,7 @@ def test_every_file_of_a_scene_is_known(tmp_path: Path, config: Path) -> None:
     put(config, b=catalog([]))
     *files, shipped = files_of(path)
     assert files == [path, tmp_path / "a.yaml", config / "b.yaml", tmp_path / "gone.yaml"]
-    assert shipped.resolve() == ROOT / "scenes" / "catalogs" / "generic.yaml"
+    assert shipped.read_bytes() == (ROOT / "scenes" / "catalogs" / "generic.yaml").read_bytes()
     up = put(tmp_path, up="format: 1\nbased_on: loft.yaml\n")
     assert files_of(up) == (up, *files, shipped)
     lost = put(tmp_path, lost="format: 1\nbased_on: gone.yaml\n", broken="a: [\n", odd="catalogs: x\nbased_on: [y]\n")

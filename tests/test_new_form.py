@@ -9,7 +9,9 @@ from typing import get_args
 import pytest
 
 from earshed.model.scene_file.json_schema import scene_schema
-from earshed.model.scene_file.schema import CeilingFile, FixtureFile, SceneFile
+from earshed.model.scene_file.schema import SceneFile
+from earshed.model.scene_file.schema_fixtures import FixtureFile
+from earshed.model.scene_file.schema_room import CeilingFile
 from earshed.viewer.blanks import blank, ruled
 from earshed.viewer.survey_sheet import survey_sheet
 from tests.new_command import new
