@@ -29,6 +29,10 @@ class FaceShape:
         """Its edge as a polygon; a circle in steps of under 3 degrees."""
         return shapely.Polygon(self.core.buffer(self.radius, quad_segs=32))
 
+    def edge_on(self, surface: Surface) -> Array:
+        """Points (N, 3) of its edge on the face that it lies on, the first repeated last."""
+        return surface.to_room(shapely.get_coordinates(self.outline))
+
     def gap(self, other: FaceShape) -> float:
         """Metres between two shapes; negative by the shortest move that would part them where they overlap."""
         apart = float(self.core.distance(other.core))

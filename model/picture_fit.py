@@ -6,7 +6,7 @@ import shapely
 
 from earshed.model.plan import Wall
 from earshed.model.room import Room
-from earshed.model.screen import WallPatch, picture_size
+from earshed.model.screen import WallPatch, picture_patch, picture_size
 
 LARGEST = 30.0
 """Metres of diagonal beyond which nothing is tried."""
@@ -14,9 +14,7 @@ LARGEST = 30.0
 
 def picture_on(wall: Wall, diagonal: float, aspect: float, bottom: float) -> WallPatch:
     """A picture in the middle of a wall, its lower edge at `bottom`; metres."""
-    width, height = picture_size(diagonal, aspect)
-    middle = wall.length / 2
-    return WallPatch("screen", wall, middle - width / 2, middle + width / 2, bottom, bottom + height)
+    return picture_patch(wall, wall.length / 2, picture_size(diagonal, aspect), bottom)
 
 
 def largest_picture(room: Room, wall: Wall, *, aspect: float, bottom: float, margin: float) -> float:

@@ -38,6 +38,10 @@ class Wall:
         """Unit direction (2,) from start to end."""
         return unit(self.end - self.start)
 
+    def point(self, along: float, height: float) -> Array:
+        """The point (3,) at a distance from its start and a height, metres."""
+        return np.append(self.start + along * self.along, height)
+
 
 @dataclass(frozen=True, eq=False)
 class Bay:

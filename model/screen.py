@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from earshed.model.geometry import FRONT, UP, Array
+from earshed.model.geometry import FRONT, Array
 from earshed.model.plan import Wall
 
 
@@ -36,7 +36,13 @@ class WallPatch:
 
     def point(self, along: float, height: float) -> Array:
         """The point (3,) of its wall at a distance from the wall's start and a height."""
-        return np.append(self.wall.start + along * self.wall.along, 0.0) + height * UP
+        return self.wall.point(along, height)
+
+
+def picture_patch(wall: Wall, center: float, size: tuple[float, float], bottom: float) -> WallPatch:
+    """A picture of that width and height, its middle at a distance along a wall, its lower edge at `bottom`; metres."""
+    width, height = size
+    return WallPatch("screen", wall, center - width / 2, center + width / 2, bottom, bottom + height)
 
 
 def ahead_of_seats(screen: WallPatch | None) -> Array:

@@ -44,8 +44,7 @@ class Hole:
     @property
     def in_plan(self) -> FaceShape:
         """What is cut, as seen from above."""
-        edge = self.surface.to_room(np.array(self.cut.outline.exterior.coords))
-        return FaceShape(shapely.Polygon(edge[:, :2]))
+        return FaceShape(shapely.Polygon(self.cut.edge_on(self.surface)[:, :2]))
 
 
 def speaker_holes(scene: Scene) -> tuple[Hole, ...]:

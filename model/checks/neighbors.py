@@ -74,7 +74,7 @@ def _near_blocks(scene: Scene, hole: Hole) -> Iterator[Finding]:
     for block in scene.room.boxes:
         if block.keep_clear == 0 or hole.surface.name == block.name:
             continue
-        edge = hole.surface.to_room(shapely.get_coordinates(hole.rim.outline))
+        edge = hole.rim.edge_on(hole.surface)
         over = np.maximum(np.maximum(block.lower[2] - edge[:, 2], edge[:, 2] - block.upper[2]), 0.0)
         aside = shapely.distance(block.footprint, shapely.points(edge[:, :2]))
         away = float(np.hypot(aside, over).min())
@@ -84,8 +84,7 @@ def _near_blocks(scene: Scene, hole: Hole) -> Iterator[Finding]:
 
 def _in_plan(hole: Hole, thing: shapely.Geometry) -> float:
     """Metres on the plan from a hole's rim to something."""
-    edge = hole.surface.to_room(np.array(hole.rim.outline.exterior.coords))
-    return float(shapely.Polygon(edge[:, :2]).distance(thing))
+    return float(shapely.Polygon(hole.rim.edge_on(hole.surface)[:, :2]).distance(thing))
 
 
 def _too_near(scene: Scene, hole: Hole, name: str, what: str, gap: float, wanted: float) -> Finding:

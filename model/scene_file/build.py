@@ -21,7 +21,7 @@ from earshed.model.scene_file.schema_fixtures import OpeningFile
 from earshed.model.scene_file.schema_places import WallPlace, given_center
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.scene_file.walks import build_survey
-from earshed.model.screen import WallPatch, ahead_of_seats, picture_size
+from earshed.model.screen import WallPatch, ahead_of_seats, picture_patch, picture_size
 from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
 from earshed.model.units import INCH, PrintUnits, format_length
 
@@ -161,11 +161,11 @@ def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
     place = WallPlace.model_construct(None, **said)
     center = tape.along(place, wall, ("screen",), prefix="center_") if said else wall.length / 2
     if entry.diagonal is not None:
-        width, height = picture_size(entry.diagonal, entry.aspect)
+        size = picture_size(entry.diagonal, entry.aspect)
     else:
         assert entry.width is not None
-        width, height = entry.width, entry.width / entry.aspect
-    return WallPatch("screen", wall, center - width / 2, center + width / 2, entry.bottom, entry.bottom + height)
+        size = entry.width, entry.width / entry.aspect
+    return picture_patch(wall, center, size, entry.bottom)
 
 
 def _plane(file: SceneFile, seats: tuple[Seat, ...]) -> PlaneSpec:

@@ -54,8 +54,7 @@ def _mounted(entry: MountedFile, room: Room, tape: Tape, path: Path) -> Spot:
     face = room.face(wall.name)
     if face is None:
         raise Misfit(f"the {wall.name} has no height to hold it", (*path, "wall"))
-    along = tape.along(entry, wall, path)
-    return np.append(wall.start + along * wall.along, entry.height), face
+    return wall.point(tape.along(entry, wall, path), entry.height), face
 
 
 def _sized(entry: MountedFile, surface: Surface, position: Array) -> FaceShape:

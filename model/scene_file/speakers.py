@@ -154,7 +154,7 @@ def _mounted(
             wall = tape.wall(_needed(entry, "wall", kind.mount, path), (*path, "wall"))
             place, where = (entry.at, (*path, "at")) if entry.at is not None else (entry, path)
             along = tape.along(place, wall, where)
-            spot = np.append(wall.start + along * wall.along, _needed(entry, "height", kind.mount, path))
+            spot = wall.point(along, _needed(entry, "height", kind.mount, path))
             return spot, np.append(wall.inward, 0.0), room.face(wall.name)
     spot = np.append(
         tape.point(_needed(entry, "at", kind.mount, path), (*path, "at")), _needed(entry, "height", kind.mount, path)
