@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
@@ -11,9 +10,10 @@ from earshed.model.fixture import Fixture
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.viewer import palette
+from earshed.viewer.slats import slats
 
-LEVEL_ENOUGH = 0.5
-"""Share of a face's normal that is up or down, from which what is on it shows its face in plan."""
+FACE_SHOWS = 0.5
+"""Share of a normal that is up or down, from which what faces that way shows its face in plan."""
 SIGNS = {
     "can light": "ring with a cross: a can light",
     "vent": "barred shape: a vent",
@@ -27,10 +27,10 @@ SIGNS = {
 def draw_fixtures(axes: Axes, scene: Scene) -> None:
     """The fixtures and openings of the ceilings."""
     for fixture in scene.fixtures:
-        if abs(fixture.normal[2]) > LEVEL_ENOUGH:
+        if abs(fixture.normal[2]) > FACE_SHOWS:
             _draw(axes, fixture)
     for opening in scene.ceiling_openings:
-        ring = opening.surface.to_room(shapely.get_coordinates(opening.shape.outline))[:-1, :2]
+        ring = opening.shape.edge_on(opening.surface)[:-1, :2]
         axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.SOFT_INK, lw=1.0, zorder=6))
         for one, other in ((0, 2), (1, 3)):
             ends = ring[[one, other]]
@@ -39,13 +39,13 @@ def draw_fixtures(axes: Axes, scene: Scene) -> None:
 
 def fixture_words(scene: Scene) -> dict[str, bool]:
     """What each sign means, and whether the scene has it."""
-    kinds = {fixture.kind for fixture in scene.fixtures if abs(fixture.normal[2]) > LEVEL_ENOUGH}
+    kinds = {fixture.kind for fixture in scene.fixtures if abs(fixture.normal[2]) > FACE_SHOWS}
     words = {SIGNS[kind]: kind in kinds for kind in SIGNS}
     return {**words, "crossed-out shape: a hatch or a skylight": bool(scene.ceiling_openings)}
 
 
 def _draw(axes: Axes, fixture: Fixture) -> None:
-    ring = fixture.surface.to_room(shapely.get_coordinates(fixture.seen.outline))[:, :2]
+    ring = fixture.seen.edge_on(fixture.surface)[:, :2]
     axes.add_patch(Polygon(ring, closed=True, fc="none", ec=palette.SOFT_INK, lw=0.9, zorder=6))
     middle = fixture.position[:2]
     match fixture.kind:
@@ -56,7 +56,9 @@ def _draw(axes: Axes, fixture: Fixture) -> None:
         case "detector":
             axes.add_patch(Circle(tuple(middle), fixture.seen.radius * 0.35, fc=palette.SOFT_INK, ec="none", zorder=6))
         case "vent":
-            _bars(axes, ring)
+            for line in slats(fixture):
+                ends = fixture.surface.to_room(line)
+                axes.plot(ends[:, 0], ends[:, 1], color=palette.SOFT_INK, lw=0.6, zorder=6)
         case "fan" | "pendant":
             _hanging(axes, fixture)
 
@@ -66,19 +68,6 @@ def _spokes(axes: Axes, middle: Array, radius: float, count: int) -> None:
         way = radius * np.array([np.cos(turn), np.sin(turn)])
         ends = np.array([middle - way, middle + way])
         axes.plot(ends[:, 0], ends[:, 1], color=palette.SOFT_INK, lw=0.7, zorder=6)
-
-
-def _bars(axes: Axes, ring: Array) -> None:
-    """Lines across a vent, an inch or so apart."""
-    shape = shapely.Polygon(ring)
-    x0, y0, x1, y1 = shape.bounds
-    flat = x1 - x0 >= y1 - y0
-    low, high = (y0, y1) if flat else (x0, x1)
-    for at in np.arange(low, high, max((high - low) / 5, 0.01))[1:]:
-        ends = [(x0 - 1, at), (x1 + 1, at)] if flat else [(at, y0 - 1), (at, y1 + 1)]
-        inside = shapely.get_coordinates(shapely.LineString(ends).intersection(shape))
-        if len(inside) == 2:
-            axes.plot(inside[:, 0], inside[:, 1], color=palette.SOFT_INK, lw=0.6, zorder=6)
 
 
 def _hanging(axes: Axes, fixture: Fixture) -> None:

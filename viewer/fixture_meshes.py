@@ -14,11 +14,12 @@ from earshed.model.geometry import UP, Array
 from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.meshes import PROUD, polygon_mesh
+from earshed.viewer.slats import slats
 
-GLASS = "#dfe8ea"
-PLASTIC = "#eceae4"
 BLADES = 4
 BLADE_WIDTH = 0.14
+"""Metres. Common practice, no source."""
+SLAT_WIDTH = 0.008
 """Metres. Common practice, no source."""
 SMALL_DEPTH = {"detector": 0.04, "sprinkler": 0.03}
 """Metres by which each stands off its face. Common practice, no source."""
@@ -53,13 +54,13 @@ def fixture_parts(fixture: Fixture) -> Iterator[Part]:
             yield shape_mesh(fixture.seen, fixture.surface), palette.LAMP
             yield from _edged(fixture.seen, fixture.surface)
         case "vent":
-            yield shape_mesh(fixture.shape, fixture.surface), PLASTIC
-            yield from ((bar, palette.SOFT_INK) for bar in _bars(fixture))
+            yield shape_mesh(fixture.shape, fixture.surface), palette.PLASTIC
+            yield from ((slat, palette.SOFT_INK) for slat in _slats(fixture))
             yield from _edged(fixture.shape, fixture.surface)
         case "detector" | "sprinkler":
             depth = SMALL_DEPTH[fixture.kind]
             middle = fixture.position + depth / 2 * fixture.normal
-            yield _cylinder(middle, fixture.normal, fixture.shape.radius, depth), PLASTIC
+            yield _cylinder(middle, fixture.normal, fixture.shape.radius, depth), palette.PLASTIC
             yield ring_mesh(fixture.shape, fixture.surface, 0.012, depth + PROUD), palette.SOFT_INK
         case "fan":
             yield from _fan(fixture)
@@ -68,7 +69,7 @@ def fixture_parts(fixture: Fixture) -> Iterator[Part]:
 
 
 def opening_parts(opening: FaceOpening) -> Iterator[Part]:
-    yield shape_mesh(opening.shape, opening.surface), GLASS
+    yield shape_mesh(opening.shape, opening.surface), palette.GLASS
     yield ring_mesh(opening.shape, opening.surface, 0.02, 2 * PROUD), palette.INK
 
 
@@ -82,15 +83,11 @@ def _cylinder(center: Array, direction: Array, radius: float, height: float) -> 
     return pv.Cylinder(center=center, direction=direction, radius=radius, height=height, resolution=48)
 
 
-def _bars(fixture: Fixture) -> Iterator[pv.PolyData]:
-    x0, y0, x1, y1 = fixture.shape.outline.bounds
-    flat = x1 - x0 >= y1 - y0
-    low, high = (y0, y1) if flat else (x0, x1)
-    for at in np.linspace(low, high, 6)[1:-1]:
-        band = shapely.box(x0, at - 0.004, x1, at + 0.004) if flat else shapely.box(at - 0.004, y0, at + 0.004, y1)
-        inside = band.intersection(fixture.shape.outline)
-        if isinstance(inside, shapely.Polygon) and not inside.is_empty:
-            yield from (shape_mesh(FaceShape(inside), fixture.surface, proud) for proud in (0.0, 2 * PROUD))
+def _slats(fixture: Fixture) -> Iterator[pv.PolyData]:
+    for line in slats(fixture):
+        band = shapely.LineString(line).buffer(SLAT_WIDTH / 2, cap_style="flat").intersection(fixture.shape.outline)
+        if isinstance(band, shapely.Polygon) and not band.is_empty:
+            yield from (shape_mesh(FaceShape(band), fixture.surface, proud) for proud in (0.0, 2 * PROUD))
 
 
 def _canopy(fixture: Fixture, depth: float) -> pv.PolyData:

@@ -24,7 +24,7 @@ from earshed.model.scene import Scene
 from earshed.model.seating import Seat, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
-from earshed.viewer.fixture_drawing import draw_fixtures
+from earshed.viewer.fixture_drawing import FACE_SHOWS, draw_fixtures
 from earshed.viewer.palette import Mark
 from earshed.viewer.wording import shortened
 
@@ -34,8 +34,6 @@ RECLINED_MARK = 0.075
 """Metres: radius of the mark of a reclined seat as drawn."""
 HALO = [withStroke(linewidth=3.2, foreground="white")]
 CREASE_DASHES = (0, (8, 3, 2, 3))
-UPRIGHT = 0.5
-"""Share of a baffle's normal that is up or down, from which a speaker shows its round in plan."""
 IN_WALL_SHOWN = 0.07
 """Metres of a wall's thickness over which an in-wall speaker is drawn."""
 CHARACTER_PIXELS = 6.4
@@ -103,7 +101,7 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
     x, y = speaker.position[:2]
     color, weight = (palette.INK, 2.0) if strong else (palette.SOFT_INK, 1.0)
     start = 0.0
-    if abs(speaker.normal[2]) > UPRIGHT:
+    if abs(speaker.normal[2]) > FACE_SHOWS:
         rim, hole = plan_outline(speaker, speaker.rim), plan_outline(speaker, speaker.hole)
         axes.add_patch(Polygon(rim, closed=True, fc="white", ec=color, lw=weight, zorder=12))
         if speaker.type.cutout:
@@ -128,7 +126,7 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
 def plan_outline(speaker: Speaker, shape: FaceShape | None) -> Array:
     """Plan corners (N, 2) of a shape on a speaker's face; of a cabinet, its top."""
     if speaker.surface is not None and shape is not None:
-        return speaker.surface.to_room(shapely.get_coordinates(shape.outline))[:, :2]
+        return shape.edge_on(speaker.surface)[:, :2]
     circle = shapely.Point(speaker.position[:2]).buffer(speaker.type.size.width / 2)
     return shapely.get_coordinates(circle)
 

@@ -83,7 +83,10 @@ def _add_fixtures(plotter: pv.Plotter, scene: Scene) -> None:
 def _add_wall_patches(plotter: pv.Plotter, scene: Scene) -> None:
     for opening in scene.openings:
         _flat_on_wall(
-            plotter, meshes.patch_mesh(opening), opening.wall.inward, "#dfe8ea" if opening.bottom > 0 else "#c8b69c"
+            plotter,
+            meshes.patch_mesh(opening),
+            opening.wall.inward,
+            palette.GLASS if opening.bottom > 0 else palette.DOOR,
         )
     if scene.screen:
         _flat_on_wall(plotter, meshes.patch_mesh(scene.screen, proud=0.03), scene.screen.wall.inward, palette.SCREEN)
