@@ -106,7 +106,7 @@ class Block:
         inside: NDArray[np.bool_] = np.all(self._beyond(points) < -TOUCHING, axis=-1)
         return inside
 
-    def bounds(self, points: ArrayLike, slack: float) -> NDArray[np.bool_]:
+    def near(self, points: ArrayLike, slack: float) -> NDArray[np.bool_]:
         """Whether points (..., 3) lie inside it or within `slack` metres of its faces."""
         near: NDArray[np.bool_] = np.all(self._beyond(points) <= slack, axis=-1)
         return near

@@ -233,7 +233,7 @@ class Room:
         lined: list[tuple[SkinKind, Block]] = [("riser", riser) for riser in self.risers]
         lined += [("soffit", box) for box in hanging]
         for kind, block in lined:
-            mine = rest & block.bounds(middles, ON_FACE)
+            mine = rest & block.near(middles, ON_FACE)
             parts[kind] = parts.get(kind, np.zeros_like(rest)) | mine
             rest &= ~mine
         return {kind: corners[mask] for kind, mask in parts.items() if mask.any()}

@@ -8,13 +8,15 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, get_args
 
 INCH = 0.0254
 FOOT = 0.3048
 
 PrintUnits = Literal["ft-in", "mm", "cm", "m"]
 BareUnit = Literal["in", "ft", "mm", "cm", "m"]
+PRINT_UNITS: tuple[PrintUnits, ...] = get_args(PrintUnits)
+BARE_UNITS: tuple[BareUnit, ...] = get_args(BareUnit)
 
 HOW_TO_WRITE = """write it like 5' 6-1/2", 5ft 6.5in, 66-1/2in, 1.69m or 1690mm"""
 LONGEST_TEXT = 60

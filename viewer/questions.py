@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from earshed.model.layout import LAYOUTS
 from earshed.model.scene_file.answers import Answers, Refused
 from earshed.model.scene_file.drafting import CEILING_KEYS, SHAPES
+from earshed.model.units import PRINT_UNITS
 
 MOST_IN_A_LINE = 5
 
@@ -151,5 +152,5 @@ QUESTIONS = (
         unasked=_ONE_ROW,
     ),
     Question("the speakers", "layout", "Which speakers to propose", has_usual=True, choices=("none", *LAYOUTS)),
-    Question("the speakers", "print_units", "Units to print in", has_usual=True, choices=("ft-in", "mm", "cm", "m")),
+    Question("the speakers", "print_units", "Units to print in", has_usual=True, choices=PRINT_UNITS),
 )

@@ -7,9 +7,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from earshed.model.aim import best_axis
+from earshed.model.aim import best_axis, worst_off_axis
 from earshed.model.finding import Finding
-from earshed.model.geometry import angle_between
 from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
@@ -139,5 +138,4 @@ def _worst(speaker: Speaker, kind: SpeakerType, seats: Sequence[Seat]) -> float 
     directions = np.array([seat.ear - speaker.position for seat in seats])
     if np.any(np.linalg.norm(directions, axis=1) == 0):
         return None
-    axis = best_axis(kind.aiming, speaker.normal, directions)
-    return float(angle_between(axis, directions).max())
+    return worst_off_axis(best_axis(kind.aiming, speaker.normal, directions), directions)

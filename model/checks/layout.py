@@ -7,9 +7,8 @@ from collections.abc import Iterator
 
 from earshed.model.aim import Straight
 from earshed.model.finding import Finding
-from earshed.model.pairs import direction_from_seat
+from earshed.model.listener import listener_of
 from earshed.model.scene import Scene
-from earshed.model.seating import Seat, reference_position
 from earshed.model.speaker_type import Fixed
 
 CLEARLY_ASIDE = math.radians(5.0)
@@ -40,12 +39,12 @@ def _shared_channels(scene: Scene) -> Iterator[Finding]:
 
 
 def _wrong_sides(scene: Scene) -> Iterator[Finding]:
-    reference = Seat("reference position", reference_position(scene.seats))
+    listener = listener_of(scene)
     for speaker in scene.speakers:
         nominal = speaker.channel.azimuth_deg if speaker.channel else None
         if not nominal or abs(nominal) == 180:
             continue
-        azimuth, _ = direction_from_seat(scene, reference, speaker.position)
+        azimuth, _ = listener.sees(speaker.position)
         if azimuth * nominal < 0 and abs(math.sin(azimuth)) > math.sin(CLEARLY_ASIDE):
             side, other = ("left", "right") if nominal > 0 else ("right", "left")
             yield Finding(

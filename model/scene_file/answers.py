@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pydantic import TypeAdapter, ValidationError
 
 from earshed.model.scene_file.fields import Size
-from earshed.model.units import PrintUnits
+from earshed.model.units import PRINT_UNITS, PrintUnits
 
 Answers = Mapping[str, str]
 
@@ -46,7 +46,7 @@ def is_pitch(text: str) -> bool:
 
 def units_of(answers: Answers) -> PrintUnits:
     """The units to print in: as asked for, else those in which the room was measured."""
-    for unit in ("ft-in", "mm", "cm", "m"):
+    for unit in PRINT_UNITS:
         if answers.get("print_units") == unit:
             return unit
     measured = answers.get("bare_lengths") or answers.get("width", "").strip().lower()

@@ -11,6 +11,7 @@ from earshed.model.scene_file.draft import Draft, Values
 from earshed.model.scene_file.draft_examples import example_lines
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.tree import Table, Text, parse_tree
+from earshed.model.units import PRINT_UNITS
 
 _HEAD = """\
 # First figures, to be completed in the order in which one walks the room, and looked at with `earshed check {file}`
@@ -41,7 +42,7 @@ def draft_text(draft: Draft, file: str) -> str:
 def _top(draft: Draft, file: str) -> Iterator[str]:
     yield _HEAD.format(file=shlex.quote(file) if file.isprintable() else "THIS-FILE")
     yield f"title: {scalar(draft.title)}"
-    others = [unit for unit in ("ft-in", "mm", "cm", "m") if unit != draft.print_units]
+    others = [unit for unit in PRINT_UNITS if unit != draft.print_units]
     yield _with_comment(f"print_units: {scalar(draft.print_units)}", f"or {', '.join(others)}")
     if draft.bare_lengths is not None:
         yield _with_comment(f"bare_lengths: {scalar(draft.bare_lengths)}", "unit of a length that has none beside it")

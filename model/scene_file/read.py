@@ -16,6 +16,7 @@ from earshed.model.scene_file.problem import Mark, Misfit, SceneError
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schemes import apply_scheme, scheme_names, unknown_scheme, without_schemes
 from earshed.model.scene_file.tree import Table, Text, mark_at, plain, read_tree
+from earshed.model.units import BARE_UNITS
 
 
 def read_scene(path: Path | str, scheme: str | None = None) -> Scene:
@@ -143,7 +144,7 @@ def _telling_what_fits(error: SceneError, fits: list[str]) -> SceneError:
 def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
     bare = tree.get("bare_lengths")
     context = {
-        "bare": bare.value if isinstance(bare, Text) and bare.value in ("in", "ft", "mm", "cm", "m") else None,
+        "bare": bare.value if isinstance(bare, Text) and bare.value in BARE_UNITS else None,
         "members": tuple(entries_of(tree, "members")),
     }
     borrowed = {(key, name) for key in BY_CATALOG for name, entry in entries_of(tree, key).items() if entry.borrowed}

@@ -14,6 +14,7 @@ import click
 from earshed.model.scene_file.draft_text import draft_text
 from earshed.model.scene_file.drafting import Drafted
 from earshed.model.scene_file.json_schema import scene_schema
+from earshed.model.units import BARE_UNITS
 from earshed.viewer.interview import Given, Talk, interview
 from earshed.viewer.letters import letters_for
 from earshed.viewer.output import make_folder, print_json, refuse_existing, write_bytes
@@ -46,7 +47,7 @@ def _answer_options(command: Callable[..., Any]) -> Callable[..., Any]:
 )
 @click.option("--force", is_flag=True, help="Replace a file that exists.")
 @click.option("--yes", "takes_usual", is_flag=True, help="Take the usual answer to every question that has one.")
-@click.option("--bare-lengths", type=click.Choice(["in", "ft", "mm", "cm", "m"]), help="Unit of lengths without one.")
+@click.option("--bare-lengths", type=click.Choice(BARE_UNITS), help="Unit of lengths without one.")
 @_answer_options
 @click.argument("scene", required=False, type=click.Path(path_type=Path))
 def command(
