@@ -73,20 +73,12 @@ class Block:
         A soffit taped as 6' 10" and 12" up to a ceiling of 7' 10" meets it only to the last bit; the hair keeps such
         faces from leaving a film of air between them.
         """
-        grown = shapely.Polygon(self._grown_corners())
+        grown = self.footprint.buffer(HAIR, join_style="mitre")
         bottom, top = float(self.lower[2]) - HAIR, self.top + HAIR
         if self.under.slope == 0:
             return prism(grown, bottom=bottom, height=top - bottom)
         slab = prism(grown, bottom=bottom - 1.0, height=top - bottom + 1.0)
         return cut(slab, point=(0.0, 0.0, self.under.at_origin - HAIR), keep=-self.under.normal)
-
-    def _grown_corners(self) -> Array:
-        """Plan corners (N, 2), each side moved out by a hair."""
-        normals, _ = self.planes
-        after = normals[:-2, :2]
-        before = np.roll(after, 1, axis=0)
-        grown: Array = self.corners + HAIR * (before + after) / (1 + np.sum(before * after, axis=1, keepdims=True))
-        return grown
 
     @cached_property
     def underside(self) -> Surface:

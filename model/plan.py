@@ -87,13 +87,8 @@ class Plan:
         """The floor, its bays included; empty where one of them does not open into it."""
         if not self.bays:
             return self._main
-        parts = [self._main, *(shapely.Polygon(bay.corners) for bay in self.bays)]
-        grown = shapely.union_all([part.buffer(self.join, join_style="mitre") for part in parts])
-        joined = shapely.union_all([*parts, grown.buffer(-self.join, join_style="mitre")])
-        slivers = self.join / 10
-        joined = (
-            joined.buffer(slivers, join_style="mitre").buffer(-slivers, join_style="mitre").simplify(TOUCHING / 100)
-        )
+        parts = shapely.union_all([self._main, *(shapely.Polygon(bay.corners) for bay in self.bays)])
+        joined = parts.buffer(self.join, join_style="mitre").buffer(-self.join, join_style="mitre").simplify(HAIR)
         return joined if isinstance(joined, shapely.Polygon) else shapely.Polygon()
 
     @property
