@@ -13,12 +13,16 @@ import shapely
 from numpy.typing import NDArray
 
 from earshed.model.geometry import FRONT, PARALLEL, RIGHT, Array, face_frame, square_to
+from earshed.model.member_marks import USUAL_WITHIN, MemberMark, member_marks
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
 
 Direction = Literal["front-to-back", "side-to-side", "up-slope", "level"]
 
 DRESSED: dict[str, tuple[float, float]] = {
+    "1x2": (0.75 * INCH, 1.5 * INCH),
+    "1x3": (0.75 * INCH, 2.5 * INCH),
+    "1x4": (0.75 * INCH, 3.5 * INCH),
     "2x3": (1.5 * INCH, 2.5 * INCH),
     "2x4": (1.5 * INCH, 3.5 * INCH),
     "2x6": (1.5 * INCH, 5.5 * INCH),
@@ -32,34 +36,92 @@ MOST_MEMBERS = 2000
 
 
 @dataclass(frozen=True)
+class FoundMember:
+    """A member found on site, on every face of its run or on the one of that name."""
+
+    mark: MemberMark
+    surface: str | None = None
+
+
+@dataclass(frozen=True)
 class Framing:
     """A run of like members behind one or more faces; lengths in metres.
 
     `spacing` and `first_center` are taped on the face, square to the members, from the front or left end of the
-    face, or up from its low crease for level members.
+    face, or up from its low crease for level members; None where there are only members found. `within` is how far a
+    counted member may be off. `under` names the run that this one is nailed under, between it and the board. A grid
+    of tees holds tiles and has no cavity of its own.
     """
 
     name: str
     surfaces: tuple[Surface, ...]
     thickness: float
     depth: float
-    spacing: float
-    first_center: float
+    spacing: float | None
+    first_center: float | None
     direction: Direction
+    found: tuple[FoundMember, ...] = ()
+    within: float = USUAL_WITHIN
+    under: str | None = None
+    is_grid: bool = False
 
 
-def member_lines(framing: Framing, surface: Surface) -> Array:
-    """Center lines (M, 2, 3) on a face of the members behind it, clipped to the face."""
+@dataclass(frozen=True, eq=False)
+class Member:
+    """A member behind a face: where it is on the tape, and the ends (2, 2) of its center line in face coordinates."""
+
+    mark: MemberMark
+    line: Array
+
+
+def members_on(framing: Framing, surface: Surface) -> list[Member]:
+    """The members behind a face, clipped to it, in the order of the tape; one that is cut in two comes twice."""
     run, across = _run_and_across(framing.direction, surface.normal)
     frame = np.stack([surface.frame @ run, surface.frame @ across])  # face coordinates to (run, across)
     corners = np.concatenate([surface.to_face(ring) for ring in surface.rings()]) @ frame.T
     (run_0, across_0), (run_1, across_1) = corners.min(axis=0), corners.max(axis=0)
-    at = np.arange(across_0 + framing.first_center, across_1, framing.spacing)[:MOST_MEMBERS]
-    lines = [shapely.LineString(np.array([[run_0 - 1, a], [run_1 + 1, a]]) @ frame) for a in at]
+    marks = member_marks(
+        across_1 - across_0,
+        thickness=framing.thickness,
+        within=framing.within,
+        spacing=framing.spacing,
+        first=framing.first_center,
+        found=[found.mark for found in framing.found if found.surface in (None, surface.name)],
+    )[:MOST_MEMBERS]
+    places = [across_0 + mark.at for mark in marks]
+    lines = [shapely.LineString(np.array([[run_0 - 1, at], [run_1 + 1, at]]) @ frame) for at in places]
     clipped = shapely.intersection(lines, surface.outline)
-    pieces = [part for line in clipped for part in shapely.get_parts(line) if part.length > 0]
-    ends = np.array([np.array(piece.coords)[[0, -1]] for piece in pieces]).reshape(-1, 2, 2)
-    return surface.to_room(ends)
+    return [
+        Member(mark, np.array(part.coords)[[0, -1]])
+        for mark, line in zip(marks, clipped, strict=True)
+        for part in shapely.get_parts(line)
+        if part.length > 0 and part.geom_type == "LineString"
+    ]
+
+
+def member_lines(framing: Framing, surface: Surface) -> Array:
+    """Center lines (M, 2, 3) on a face of the members behind it, clipped to the face."""
+    return surface.to_room(np.array([member.line for member in members_on(framing, surface)]).reshape(-1, 2, 2))
+
+
+def member_strip(framing: Framing, surface: Surface, member: Member) -> shapely.geometry.base.BaseGeometry:
+    """A member's true width as it lies behind the face, in its coordinates, clipped to it."""
+    _, across = _run_and_across(framing.direction, surface.normal)
+    half = member.mark.thickness / 2 * (surface.frame @ across)
+    start, end = member.line
+    past = 3 * member.mark.thickness * (end - start) / np.linalg.norm(end - start)  # a slanted end is cut, not squared
+    start, end = start - past, end + past
+    return shapely.Polygon([start - half, end - half, end + half, start + half]).intersection(surface.outline)
+
+
+def member_faces(framing: Framing, surface: Surface) -> list[NDArray[np.float64]]:
+    """Corners (N, 3) of each member's true width as it lies behind the face, clipped to the face."""
+    return [
+        surface.to_room(np.array(part.exterior.coords))
+        for member in members_on(framing, surface)
+        for part in shapely.get_parts(member_strip(framing, surface, member))
+        if part.area > 0
+    ]
 
 
 def runs_along(direction: Direction, normal: Array) -> Array:
@@ -70,22 +132,6 @@ def runs_along(direction: Direction, normal: Array) -> Array:
 def members_across(framing: Framing, surface: Surface) -> Array:
     """Unit vector (3,) in a face, square to the members, the way their spacing is taped."""
     return _run_and_across(framing.direction, surface.normal)[1]
-
-
-def member_faces(framing: Framing, surface: Surface) -> list[NDArray[np.float64]]:
-    """Corners (N, 3) of each member's true width as it lies behind the face, clipped to the face."""
-    _, across = _run_and_across(framing.direction, surface.normal)
-    half = framing.thickness / 2 * (surface.frame @ across)
-    patches = []
-    for line in member_lines(framing, surface):
-        start, end = surface.to_face(line)
-        past = 3 * framing.thickness * (end - start) / np.linalg.norm(end - start)  # a slanted end is cut, not squared
-        start, end = start - past, end + past
-        strip = shapely.Polygon([start - half, end - half, end + half, start + half]).intersection(surface.outline)
-        patches += [
-            surface.to_room(np.array(part.exterior.coords)) for part in shapely.get_parts(strip) if part.area > 0
-        ]
-    return patches
 
 
 def _run_and_across(direction: Direction, normal: Array) -> tuple[Array, Array]:

@@ -1,0 +1,48 @@
+"""Clamps: the dogs that swing out behind the board and hold a speaker in its hole."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from earshed.model.face_shape import FaceShape
+from earshed.model.geometry import Array
+from earshed.model.units import INCH
+
+HALF_WIDTH = 3 / 8 * INCH
+"""Half of the width of a clamp's foot. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Clamps:
+    """`count` clamps, even round the hole, each `reach` metres past its edge.
+
+    The first stands at `first` radians from the screen-side mark of the rim, clockwise as one looks up at it; of a type
+    that leans, from the way it leans. `thinnest` and `thickest` are the boards that they hold, metres.
+    """
+
+    count: int
+    reach: float
+    first: float = 0.0
+    thinnest: float | None = None
+    thickest: float | None = None
+
+    @property
+    def turns(self) -> Array:
+        """Radians (count,) from where the first is counted."""
+        return self.first + 2 * math.pi * np.arange(self.count) / self.count
+
+
+def clamp_feet(clamps: Clamps, middle: Array, hole_radius: float, start: Array, aside: Array) -> list[FaceShape]:
+    """The feet of clamps round a hole at `middle` (2,): what lies past its edge. `start` and `aside` are the unit
+    directions (2,) of the face that turns are counted from and towards."""
+    feet = []
+    for turn in clamps.turns:
+        way = math.cos(turn) * start + math.sin(turn) * aside
+        ends = [middle + hole_radius * way, middle + (hole_radius + max(clamps.reach - HALF_WIDTH, 0.0)) * way]
+        core = shapely.LineString(ends) if clamps.reach > HALF_WIDTH else shapely.Point(ends[0])
+        feet.append(FaceShape(core, min(HALF_WIDTH, clamps.reach)))
+    return feet
