@@ -81,7 +81,8 @@ def cavity_behind(
     spec = specs.get(surface.name, specs.get(group, CavitySpec()))
     runs = [run for run in framing if not run.is_grid and surface.name in [face.name for face in run.surfaces]]
     base = [run for run in runs if run.under is None]
-    depth, parts = spec.depth, ("as stated",)
+    depth = spec.depth
+    parts: tuple[str, ...] = ("as stated",)
     if spec.is_open:
         depth, parts = float("inf"), ("open above",)
     elif depth is None and base:

@@ -20,8 +20,8 @@ HALF_WIDTH = 3 / 8 * INCH
 class Clamps:
     """`count` clamps, even round the hole, each `reach` metres past its edge.
 
-    The first stands at `first` radians from the screen-side mark of the rim, clockwise as one looks up at it; of a type
-    that leans, from the way it leans. `thinnest` and `thickest` are the boards that they hold, metres.
+    The first stands at `first` radians from the screen-side mark of the rim, towards the right; of a type that leans,
+    from the way it leans. `thinnest` and `thickest` are the boards that they hold, metres.
     """
 
     count: int

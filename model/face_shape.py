@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,21 +14,24 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.geometry import FRONT, RIGHT, TOUCHING, Array, square_to
 from earshed.model.surface import Surface
 
+ROUND = 32
+"""Steps in which a quarter of a circle is drawn."""
+
 
 @dataclass(frozen=True, eq=False)
 class FaceShape:
-    """All within `radius` of a convex `core`, a point or a polygon; in a face's own coordinates, metres.
+    """All within `radius` of a convex `core`, a point, a line or a polygon; in a face's own coordinates, metres.
 
     A circle has a point for its core, so that distances to it are exact.
     """
 
-    core: shapely.Point | shapely.Polygon
+    core: shapely.Point | shapely.LineString | shapely.Polygon
     radius: float = 0.0
 
     @cached_property
     def outline(self) -> shapely.Polygon:
         """Its edge as a polygon; a circle in steps of under 3 degrees."""
-        return shapely.Polygon(self.core.buffer(self.radius, quad_segs=32))
+        return shapely.Polygon(self.core.buffer(self.radius, quad_segs=ROUND))
 
     def edge_on(self, surface: Surface) -> Array:
         """Points (N, 3) of its edge on the face that it lies on, the first repeated last."""
@@ -39,6 +43,17 @@ class FaceShape:
         if apart == 0.0 and not (isinstance(self.core, shapely.Point) and isinstance(other.core, shapely.Point)):
             apart = -_overlap(self.core, other.core)
         return apart - self.radius - other.radius
+
+    def blocked_by(self, other: FaceShape, distance: float) -> shapely.Polygon:
+        """Where its origin cannot go, shape and all, if it is to keep a distance (metres) from another shape.
+
+        That is the other shape less this one, point by point (their Minkowski difference), grown by the distance. Round
+        corners are drawn outside their circle, so that nothing is left free that is not.
+        """
+        apart = shapely.get_coordinates(other.core)[:, None] - shapely.get_coordinates(self.core)
+        hull = shapely.MultiPoint(apart.reshape(-1, 2)).convex_hull
+        grown = (self.radius + other.radius + distance) / math.cos(math.pi / (4 * ROUND))
+        return shapely.Polygon(hull.buffer(max(grown, 0.0), quad_segs=ROUND))
 
     def reach(self, direction: Array) -> float:
         """How far it goes from its middle in a unit direction (2,) of the face, metres."""
@@ -70,6 +85,13 @@ def rectangle_shape(center: ArrayLike, along: Array, length: float, width: float
     ahead = along * length / 2
     corners = np.array([-ahead - aside, ahead - aside, ahead + aside, -ahead + aside])
     return FaceShape(shapely.Polygon(np.asarray(center, dtype=np.float64) + corners))
+
+
+def hull_shape(points: Array) -> FaceShape:
+    """The convex hull of points (N, 2) of a face."""
+    hull = shapely.MultiPoint(points).convex_hull
+    assert isinstance(hull, shapely.Point | shapely.LineString | shapely.Polygon)
+    return FaceShape(hull)
 
 
 def across_and_back(surface: Surface) -> Array:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from earshed.model.aim import Aim, AtSeats
+from earshed.model.cavity import Cavity, CavitySpec, cavity_behind
+from earshed.model.clearances import Clearances
 from earshed.model.fixture import FaceOpening, Fixture
 from earshed.model.framing import Framing
 from earshed.model.geometry import Array
+from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.screen import WallPatch, ahead_of_seats
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
+from earshed.model.surface import Surface
 from earshed.model.survey import Survey
 from earshed.model.units import PrintUnits
 
@@ -42,6 +46,11 @@ class Scene:
     """What reading the file decided that its writer should know."""
     survey: Survey | None = None
     """How the readings fit of a room that was walked with a tape."""
+    clearances: Clearances = field(default_factory=Clearances)
+    cavities: Mapping[str, CavitySpec] = field(default_factory=dict)
+    """What is said of cavities, by the names of faces, "ceiling" and "walls"."""
+    keep_outs: tuple[KeepOut, ...] = ()
+    existing_holes: tuple[ExistingHole, ...] = ()
 
     @property
     def judged(self) -> tuple[Speaker, ...]:
@@ -57,3 +66,9 @@ class Scene:
     def ahead(self) -> Array:
         """Plan direction (2,) in which seats face: square to the screen's wall, or to the front without one."""
         return ahead_of_seats(self.screen)
+
+    def cavity(self, face: Surface) -> Cavity:
+        """What is behind a face; behind the underside of a box, at the most the box."""
+        box = next((box for box in self.room.boxes if box.name == face.name), None)
+        most = box.top - float(box.lower[2]) if box is not None and face.kind == "soffit" else None
+        return cavity_behind(face, self.cavities, self.framing, most=most)

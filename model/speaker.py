@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from earshed.model.aim import Aim
 from earshed.model.channel import Channel
-from earshed.model.face_shape import FaceShape, rectangle_shape, round_shape
+from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import Array, angle_between
-from earshed.model.speaker_type import Coverage, Cutout, Round, SpeakerType
+from earshed.model.hole import Hole, cut_shape, hole_shape
+from earshed.model.speaker_type import Coverage, Cutout, SpeakerType
 from earshed.model.surface import Surface
 
 
@@ -44,10 +46,7 @@ class Speaker:
     def _on_face(self, cut: Cutout) -> FaceShape | None:
         if self.surface is None:
             return None
-        middle = self.surface.to_face(self.position)
-        if isinstance(cut, Round) or self.long_axis is None:
-            return round_shape(middle, cut.across)
-        return rectangle_shape(middle, self.surface.frame @ self.long_axis, cut.long, cut.short)
+        return cut_shape(cut, self.surface, self.surface.to_face(self.position), self.long_axis)
 
     @property
     def tilt(self) -> float:
@@ -65,3 +64,14 @@ class Speaker:
         if self.type.coverage is None:
             raise ValueError(f"{self.name} has no coverage angle")
         return self.type.coverage
+
+
+def speaker_holes(speakers: Iterable[Speaker]) -> tuple[Hole, ...]:
+    """The holes of the speakers that are cut into a face."""
+    holes = []
+    for one in speakers:
+        if one.surface is not None:
+            middle = one.surface.to_face(one.position)
+            shape = hole_shape(one.type, one.surface, middle, long_axis=one.long_axis, axis=one.axis)
+            holes.append(Hole(one.name, one.type, one.surface, one.position, shape))
+    return tuple(holes)

@@ -6,8 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from earshed.model.clamp import Clamps
+
 Mount = Literal["in-ceiling", "in-wall", "stand", "on-surface"]
 Verdict = Literal["covered", "fringe", "outside"]
+DepthFrom = Literal["face", "back"]
+"""Of the board, from which a mounting depth is measured."""
 
 ON_THE_LIMIT = 1e-9
 """Radians by which an angle may pass a limit through rounding and still lie on it."""
@@ -113,6 +117,14 @@ class SpeakerType:
     mounting_depth: float | None = None
     size: Size = TYPICAL_CABINET
     subwoofer: bool = False
+    depth_from: DepthFrom = "face"
+    clamps: Clamps | None = None
+
+    def depth_behind(self, board: float) -> float | None:
+        """Metres that it needs behind the back of a board (metres thick); None where its depth is not known."""
+        if self.mounting_depth is None:
+            return None
+        return self.mounting_depth - (board if self.depth_from == "face" else 0.0)
 
     @property
     def rim(self) -> Cutout:

@@ -45,6 +45,15 @@ class Surface:
         """Points (..., 3) at face coordinates (..., 2)."""
         return self.origin + np.asarray(uv, dtype=np.float64) @ self.frame
 
+    def over(self, xy: ArrayLike) -> Array:
+        """Points (..., 3) of its plane at plan points (..., 2). Raises ValueError for an upright face."""
+        if abs(self.normal[2]) < TOUCHING:
+            raise ValueError(f"{self.name} is upright")
+        xy = np.asarray(xy, dtype=np.float64)
+        height = self.origin[2] - (xy - self.origin[:2]) @ self.normal[:2] / self.normal[2]
+        points: Array = np.concatenate([xy, height[..., None]], axis=-1)
+        return points
+
     @property
     def called(self) -> str:
         """Its name as it stands in a sentence: "the left slope", "wall 3"."""

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 
 import numpy as np
 import shapely
 
-from earshed.model.checks.holes import Hole, speaker_holes
+from earshed.model.checks.conflicts import Places, places_of
 from earshed.model.finding import Finding
 from earshed.model.fixture import Fixture, Hanging
-from earshed.model.geometry import TOUCHING
+from earshed.model.geometry import STAND_OFF, TOUCHING
+from earshed.model.hole import Hole
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
 from earshed.model.seating import main_seats
@@ -19,67 +19,56 @@ from earshed.model.units import format_length
 
 
 def neighbor_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
-    """Findings on holes that meet or crowd something, and on ways to the main seats past what hangs in the room."""
-    holes = speaker_holes(scene)
-    for one, other in combinations(holes, 2):
-        if one.surface.name == other.surface.name:
-            yield from _holes_meeting(scene, one, other)
-    for hole in holes:
+    """Findings on holes that crowd what hangs, stands or sits round the corner, and on ways to the main seats past
+    what hangs in the room."""
+    for place in places_of(scene):
         for fixture in scene.fixtures:
-            yield from _near_fixture(scene, hole, fixture)
-        yield from _near_blocks(scene, hole)
+            yield from _near_hanging(scene, place, fixture)
+            yield from _round_the_corner(scene, place, fixture)
+        yield from _near_blocks(scene, place)
     main = main_seats(scene.seats)
     for pair in pairs:
         if pair.visible and pair.seat in main:
             yield from _past_hanging(scene, pair)
 
 
-def _holes_meeting(scene: Scene, one: Hole, other: Hole) -> Iterator[Finding]:
-    if one.cut.gap(other.cut) < -TOUCHING:
-        by = format_length(-one.cut.gap(other.cut), scene.print_units)
-        yield Finding("error", "holes-meet", one.owner, f"its hole runs into that of {other.owner} by {by}")
-    elif one.rim.gap(other.rim) < -TOUCHING:
-        by = format_length(-one.rim.gap(other.rim), scene.print_units)
-        yield Finding("warning", "rims-meet", one.owner, f"its bezel overlaps {other.owner} by {by}")
-
-
-def _near_fixture(scene: Scene, hole: Hole, fixture: Fixture) -> Iterator[Finding]:
-    units = scene.print_units
-    if fixture.surface.name == hole.surface.name:
-        cut = hole.cut.gap(fixture.seen)
-        if cut < -TOUCHING:
-            words = "that of " if fixture.cut else ""
-            text = f"its hole runs into {words}{fixture.name} by {format_length(-cut, units)}"
-            yield Finding("error", "holes-meet", hole.owner, text)
-            return
-        if (body := hole.cut.gap(fixture.shape)) < -TOUCHING:
-            text = f"its hole runs into the body of {fixture.name} by {format_length(-body, units)}"
-            yield Finding("error", "holes-meet", hole.owner, text)
-            return
-        if (gap := hole.rim.gap(fixture.shape)) < -TOUCHING:
-            text = f"its bezel overlaps {fixture.name} by {format_length(-gap, units)}"
-            yield Finding("warning", "rims-meet", hole.owner, text)
-            return
-        if gap < fixture.keep_clear - TOUCHING:
-            yield _too_near(scene, hole, fixture.name, f"the {fixture.kind}", gap, fixture.keep_clear)
-            return
-    if fixture.hanging is not None:
+def _near_hanging(scene: Scene, place: Places, fixture: Fixture) -> Iterator[Finding]:
+    hole = place.hole
+    if fixture.hanging is not None and _gap_on_face(hole, fixture) >= fixture.keep_clear - TOUCHING:
         away = _in_plan(hole, shapely.Point(fixture.hanging.center)) - fixture.hanging.radius
         if away < fixture.keep_clear - TOUCHING and fixture.hanging.bottom < hole.center[2]:
             what = "the circle of its blades" if fixture.kind == "fan" else "its shade"
-            yield _too_near(scene, hole, fixture.name, what, away, fixture.keep_clear)
+            yield _too_near(scene, place, fixture.name, what, away, fixture.keep_clear)
 
 
-def _near_blocks(scene: Scene, hole: Hole) -> Iterator[Finding]:
+def _gap_on_face(hole: Hole, fixture: Fixture) -> float:
+    """Metres from a hole's rim to what a fixture takes up of the same face."""
+    return hole.rim.gap(fixture.shape) if fixture.surface.name == hole.surface.name else np.inf
+
+
+def _round_the_corner(scene: Scene, place: Places, fixture: Fixture) -> Iterator[Finding]:
+    """A fixture on another face may still be too near, as across a ridge."""
+    if fixture.surface.name == place.hole.surface.name:
+        return
+    apart = place.hole.rim.edge_on(place.hole.surface)[:, None] - fixture.shape.edge_on(fixture.surface)
+    gap = float(np.linalg.norm(apart, axis=-1).min())
+    if gap < fixture.keep_clear - TOUCHING:
+        what = f"the {fixture.kind} on {fixture.surface.called}"
+        yield _too_near(scene, place, fixture.name, what, gap, fixture.keep_clear)
+
+
+def _near_blocks(scene: Scene, place: Places) -> Iterator[Finding]:
+    hole = place.hole
+    edge = hole.rim.edge_on(hole.surface)
     for block in scene.room.boxes:
-        if block.keep_clear == 0 or hole.surface.name == block.name:
+        wanted = block.keep_clear or scene.clearances.of("box")
+        if hole.surface.name == block.name or np.any(block.holds(hole.center + STAND_OFF * hole.surface.normal)):
             continue
-        edge = hole.rim.edge_on(hole.surface)
         over = np.maximum(np.maximum(block.lower[2] - edge[:, 2], edge[:, 2] - block.upper[2]), 0.0)
         aside = shapely.distance(block.footprint, shapely.points(edge[:, :2]))
         away = float(np.hypot(aside, over).min())
-        if away < block.keep_clear - TOUCHING:
-            yield _too_near(scene, hole, block.name, f"the {block.kind}", away, block.keep_clear)
+        if away < wanted - TOUCHING:
+            yield _too_near(scene, place, block.name, f"the {block.kind}", away, wanted)
 
 
 def _in_plan(hole: Hole, thing: shapely.Geometry) -> float:
@@ -87,11 +76,12 @@ def _in_plan(hole: Hole, thing: shapely.Geometry) -> float:
     return float(shapely.Polygon(hole.rim.edge_on(hole.surface)[:, :2]).distance(thing))
 
 
-def _too_near(scene: Scene, hole: Hole, name: str, what: str, gap: float, wanted: float) -> Finding:
+def _too_near(scene: Scene, place: Places, name: str, what: str, gap: float, wanted: float) -> Finding:
     units = scene.print_units
     where = f"{format_length(gap, units)} from" if gap > 0 else "within"
     text = f"its bezel is {where} {name} ({what}), which is to be kept {format_length(wanted, units)} clear: "
-    return Finding("warning", "too-near", hole.owner, f"{text}{format_length(wanted - gap, units)} short")
+    text += f"{format_length(wanted - gap, units)} short; {place.move(name)}"
+    return Finding("warning", "too-near", place.hole.owner, text)
 
 
 def _past_hanging(scene: Scene, pair: Pair) -> Iterator[Finding]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.coverage import coverage_findings
+from earshed.model.checks.depth import depth_findings
 from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.neighbors import neighbor_findings
@@ -21,6 +23,8 @@ def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
         *survey_findings(scene),
         *place_findings(scene),
         *hole_findings(scene),
+        *conflict_findings(scene),
+        *depth_findings(scene),
         *neighbor_findings(scene, pairs),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),

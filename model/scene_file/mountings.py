@@ -84,12 +84,6 @@ def build_face_opening(entry: OpeningFile, path: Path, room: Room, tape: Tape) -
     inside = corner + np.minimum([entry.width / 2, entry.length / 2], 0.05) * [1.0, -1.0]
     surface = room.overhead(inside)[1]
     across, back = across_and_back(surface)
-    at = surface.to_face([*corner, _height(surface, corner)])
+    at = surface.to_face(surface.over(corner))
     middle = at + across * entry.width / 2 + back * entry.length / 2
     return FaceOpening(entry.name, surface, rectangle_shape(middle, across, entry.width, entry.length))
-
-
-def _height(surface: Surface, xy: Array) -> float:
-    """Height of a face's plane over a plan point (2,)."""
-    away = surface.normal[:2] @ (xy - surface.origin[:2])
-    return float(surface.origin[2] - away / surface.normal[2])

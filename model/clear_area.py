@@ -1,0 +1,44 @@
+"""Where on a face the middle of a hole may be: all that is left when everything in the way is taken out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.hole import HoleShape
+from earshed.model.obstacle import Level, Obstacle
+
+
+def blocked_area(obstacle: Obstacle, shape: HoleShape) -> BaseGeometry:
+    """Where one obstacle, with its tolerance, keeps the middle of a hole out; `shape` is of a hole at the origin."""
+    return shapely.union_all(
+        [
+            part.blocked_by(level.shape, wanted_of(level, shape) + level.within)
+            for level in obstacle.levels
+            for part in shape.parts(level.part)
+        ]
+    )
+
+
+def clear_area(outline: BaseGeometry, obstacles: Iterable[Obstacle], shape: HoleShape) -> BaseGeometry:
+    """The part of a face's `outline` where the middle of a hole of that shape is clear of all obstacles."""
+    blocked = [blocked_area(obstacle, shape) for obstacle in obstacles]
+    return outline.difference(shapely.union_all(blocked)) if blocked else outline
+
+
+def wanted_of(level: Level, shape: HoleShape) -> float:
+    """Metres that a part of a hole is to keep; feet of clamps that are known reach as far as they do, no farther."""
+    return 0.0 if level.part == "clamps" and shape.clamps_known else level.distance
+
+
+def gap_of(level: Level, shape: HoleShape) -> float:
+    """Metres between the part of a hole that a level is about and the shape; negative where they overlap."""
+    return min(part.gap(level.shape) for part in shape.parts(level.part))
+
+
+def gravest_only(obstacle: Obstacle) -> Obstacle:
+    """An obstacle with only the distances under which a hole cannot be cut at all."""
+    return replace(obstacle, levels=tuple(level for level in obstacle.levels if level.severity == "error"))

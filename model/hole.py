@@ -1,0 +1,127 @@
+"""Speakers' holes as shapes on a face: what is cut, what shows, and where clamps land."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from earshed.model.clamp import clamp_feet
+from earshed.model.face_shape import FaceShape, rectangle_shape, round_shape
+from earshed.model.geometry import FRONT, RIGHT, TOUCHING, UP, Array, square_to
+from earshed.model.speaker_type import Angled, Cutout, Round, SpeakerType
+from earshed.model.surface import Surface
+
+Part = Literal["cut", "rim", "clamps"]
+FINGER = 0.02
+"""Metres between the points at which the edge of a hole is looked at."""
+
+
+@dataclass(frozen=True, eq=False)
+class HoleShape:
+    """What a type takes up on a face, in its coordinates: what is cut, what shows, and the feet of its clamps.
+
+    Where the clamps are not known they may land anywhere round the cut, whose shape then stands for them.
+    """
+
+    cut: FaceShape
+    rim: FaceShape
+    clamps: tuple[FaceShape, ...] = ()
+
+    def parts(self, part: Part) -> tuple[FaceShape, ...]:
+        match part:
+            case "cut":
+                return (self.cut,)
+            case "rim":
+                return (self.rim,)
+        return self.clamps or (self.cut,)
+
+    @property
+    def clamps_known(self) -> bool:
+        return bool(self.clamps)
+
+
+@dataclass(frozen=True, eq=False)
+class Hole:
+    """A speaker's hole: the face it is in, its center (3,), its shape there."""
+
+    owner: str
+    type: SpeakerType
+    surface: Surface
+    center: Array
+    shape: HoleShape
+
+    @property
+    def cut(self) -> FaceShape:
+        return self.shape.cut
+
+    @property
+    def rim(self) -> FaceShape:
+        return self.shape.rim
+
+    @property
+    def middle(self) -> Array:
+        """Its center (2,) in its face's coordinates."""
+        return self.surface.to_face(self.center)
+
+    @property
+    def around(self) -> Array:
+        """Points (N, 2) along the edge of what is cut, not a finger apart, in its face's coordinates."""
+        edge = self.cut.outline.exterior.segmentize(FINGER)
+        return shapely.get_coordinates(edge)
+
+    @property
+    def in_plan(self) -> FaceShape:
+        """What is cut, as seen from above."""
+        return FaceShape(shapely.Polygon(self.cut.edge_on(self.surface)[:, :2]))
+
+
+def hole_shape(
+    kind: SpeakerType, surface: Surface, middle: Array, *, long_axis: Array | None = None, axis: Array | None = None
+) -> HoleShape:
+    """What a type takes up round a point (2,) of a face; `long_axis` (3,) of a rectangular hole, `axis` (3,) of one
+    that leans, None where it is not known yet."""
+    return HoleShape(
+        cut_shape(kind.cutout or kind.rim, surface, middle, long_axis),
+        cut_shape(kind.rim, surface, middle, long_axis),
+        tuple(_feet(kind, surface, middle, axis)),
+    )
+
+
+def screen_side(surface: Surface) -> tuple[Array, Array]:
+    """Unit directions (2,) in a face: from the middle of a hole to its screen-side mark, and square to it towards the
+    right; on a front or rear wall up, and to the right."""
+    ahead = square_to(FRONT, surface.normal)
+    if ahead is None:
+        ahead = square_to(UP, surface.normal)
+    assert ahead is not None
+    start = surface.frame @ ahead
+    aside = np.array([-start[1], start[0]])
+    right = square_to(RIGHT, surface.normal)
+    towards = surface.frame @ (right if right is not None else -FRONT)
+    return start, (aside if aside @ towards > 0 else -aside)
+
+
+def cut_shape(cut: Cutout, surface: Surface, middle: Array, long_axis: Array | None) -> FaceShape:
+    """A round or rectangular cut round a point (2,) of a face; a rectangle of no known long axis counts as round."""
+    if isinstance(cut, Round) or long_axis is None:
+        return round_shape(middle, cut.across)
+    return rectangle_shape(middle, surface.frame @ long_axis, cut.long, cut.short)
+
+
+def _feet(kind: SpeakerType, surface: Surface, middle: Array, axis: Array | None) -> list[FaceShape]:
+    """The feet of its clamps; none where they are not known, or turn with a lean that is not known yet."""
+    if kind.clamps is None:
+        return []
+    start, aside = screen_side(surface)
+    if isinstance(kind.aiming, Angled):
+        lean = np.zeros(2) if axis is None else surface.frame @ (axis - (axis @ surface.normal) * surface.normal)
+        length = float(np.hypot(*lean))
+        if length < TOUCHING:
+            return []
+        turned = np.array([-lean[1], lean[0]]) / length
+        start, aside = lean / length, (turned if turned @ aside > 0 or lean @ aside < 0 else -turned)
+    radius = (kind.cutout or kind.rim).across / 2
+    return clamp_feet(kind.clamps, middle, radius, start, aside)

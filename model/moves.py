@@ -1,0 +1,59 @@
+"""Moves along a face in words, as one would slide a template: towards a wall, up or down a slope."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from earshed.model.geometry import Array
+from earshed.model.heading import heading_words
+from earshed.model.surface import Surface
+from earshed.model.units import INCH, PrintUnits, format_length
+
+MARKS: dict[PrintUnits, float] = {"ft-in": INCH / 16, "mm": 0.001, "cm": 0.001, "m": 0.001}
+"""Metres of the marks to which lengths are printed."""
+LEVEL = 1e-6
+
+
+def nearest_move(middle: Array, area: BaseGeometry) -> Array | None:
+    """The shortest move (2,) of a point (2,) into an area; None where the area is empty."""
+    if area.is_empty:
+        return None
+    _, spot = nearest_points(shapely.Point(middle), area)
+    move: Array = np.array([spot.x, spot.y]) - middle
+    return move
+
+
+def move_words(surface: Surface, move: Array, units: PrintUnits) -> str:
+    """A move (2,) in a face's coordinates, each way rounded up to the tape's next mark: 1-3/8" towards the rear."""
+    mark = MARKS[units]
+    ways = (_level_words(surface, float(move[0])), _slope_words(surface, float(move[1])))
+    told = [
+        f"{format_length(math.ceil(abs(step) / mark - 1e-3) * mark, units)} {way}"
+        for step, way in zip(move, ways, strict=True)
+        if abs(step) > 0.01 * mark
+    ]
+    return " and ".join(told) or format_length(0.0, units)
+
+
+def _level_words(surface: Surface, step: float) -> str:
+    return f"towards {towards(surface.frame[0] * (1.0 if step > 0 else -1.0))}"
+
+
+def _slope_words(surface: Surface, step: float) -> str:
+    way = surface.frame[1] * (1.0 if step > 0 else -1.0)
+    if abs(way[2]) < LEVEL:
+        return f"towards {towards(way)}"
+    if abs(surface.normal[2]) < LEVEL:
+        return "up" if step > 0 else "down"
+    return "up the slope" if step > 0 else "down the slope"
+
+
+def towards(direction: Array) -> str:
+    """A plan direction in words, with an article where it is a wall: "the rear", "30 degrees right of front"."""
+    words = heading_words(direction)
+    return f"the {words}" if words in ("front", "rear", "left", "right") else words

@@ -1,0 +1,40 @@
+"""How near a face a block in the room comes, and where."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from earshed.model.block import Block
+from earshed.model.face_shape import FaceShape, hull_shape
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.surface import Surface
+
+
+def block_before(block: Block, surface: Surface, within: float) -> FaceShape | None:
+    """The part of a block that comes within some metres of a face, dropped square onto it; None where none does."""
+    corners = _corners(block)
+    away = (corners - surface.origin) @ surface.normal
+    low, high = -TOUCHING, max(within, TOUCHING)
+    if away.min() > high or away.max() < low:
+        return None
+    points = [corners[(away >= low) & (away <= high)]]
+    count = len(block.corners)
+    ring = np.arange(count)
+    after = np.roll(ring, -1)
+    edges = np.concatenate([np.c_[ring, after], np.c_[ring + count, after + count], np.c_[ring, ring + count]])
+    for limit in (low, high):
+        start, end = away[edges[:, 0]], away[edges[:, 1]]
+        crossed = (start - limit) * (end - limit) < 0
+        share = ((limit - start[crossed]) / (end[crossed] - start[crossed]))[:, None]
+        points.append(corners[edges[crossed, 0]] * (1 - share) + corners[edges[crossed, 1]] * share)
+    near = np.concatenate(points)
+    if len(near) == 0:
+        return None
+    return hull_shape(surface.to_face(near))
+
+
+def _corners(block: Block) -> Array:
+    """Its corners (2 N, 3), the lower ones first."""
+    plan = block.corners
+    top = np.full(len(plan), block.top)
+    return np.concatenate([np.c_[plan, block.under.height(plan)], np.c_[plan, top]])
