@@ -8,21 +8,8 @@ from typing import Literal
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import Array
 from earshed.model.surface import Surface
-from earshed.model.units import INCH
 
 FixtureKind = Literal["can light", "vent", "detector", "sprinkler", "fan", "pendant"]
-
-KEEP_CLEAR: dict[str, float] = {
-    "can light": 2 * INCH,
-    "vent": 6 * INCH,
-    "detector": 12 * INCH,
-    "sprinkler": 12 * INCH,
-    "fan": 6 * INCH,
-    "pendant": 6 * INCH,
-    "fireplace": 12 * INCH,
-}
-"""Metres from a rim to each kind of thing, where the scene does not say. Common practice, no source: local codes, the
-maker of a detector, sprinkler or fireplace, and whoever approved the system may ask for more."""
 
 
 @dataclass(frozen=True, eq=False)

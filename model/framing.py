@@ -99,6 +99,13 @@ def members_on(framing: Framing, surface: Surface) -> list[Member]:
     ]
 
 
+def tape_length(direction: Direction, surface: Surface) -> float:
+    """Metres of a face square to members that run in a direction."""
+    _, across = _run_and_across(direction, surface.normal)
+    places = np.concatenate([surface.to_face(ring) for ring in surface.rings()]) @ (surface.frame @ across)
+    return float(np.ptp(places))
+
+
 def member_lines(framing: Framing, surface: Surface) -> Array:
     """Center lines (M, 2, 3) on a face of the members behind it, clipped to the face."""
     return surface.to_room(np.array([member.line for member in members_on(framing, surface)]).reshape(-1, 2, 2))

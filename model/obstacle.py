@@ -190,11 +190,10 @@ def _patch(scene: Scene, face: Surface, name: str, shape: FaceShape, wanted: flo
 def boxes_at(scene: Scene, face: Surface) -> Iterator[Obstacle]:
     """What stands or is boxed in against a face."""
     for block in (*scene.room.boxes, *scene.room.risers):
-        wanted = block.keep_clear or (0.0 if block.kind == "riser" else scene.clearances.of("box"))
-        shape = None if block.name == face.name else block_before(block, face, wanted)
+        shape = None if block.name == face.name else block_before(block, face, block.keep_clear)
         if shape is not None:
             words = f"its bezel is too near {block.name}"
-            yield Obstacle(block.name, "boxes", (Level("too-near", "warning", "rim", shape, wanted, words),))
+            yield Obstacle(block.name, "boxes", (Level("too-near", "warning", "rim", shape, block.keep_clear, words),))
 
 
 def speaker_hole(scene: Scene, other: Hole) -> Obstacle:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from earshed.model.fixture import KEEP_CLEAR
+from earshed.model.clearances import Clearances
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
@@ -50,7 +50,7 @@ def test_what_is_built_in_stands_on_the_floor(kind):
     place = "from_right: 1, from_front: 2, width: 0.5, length: 1.5, height: 1"
     scene = read(f"{{name: thing, kind: {kind}, {place}}}")
     assert bounds(scene, "thing") == pytest.approx([3, -3.5, 0, 3.5, -2, 1])
-    assert scene.room.boxes[0].keep_clear == KEEP_CLEAR.get(kind, 0.0)
+    assert scene.room.boxes[0].keep_clear == Clearances().of(kind)
 
 
 def test_a_fireplace_without_a_height_goes_up_to_the_ceiling():
@@ -85,7 +85,7 @@ def test_a_can_light_has_a_hole_and_a_body():
     light = read(f"{{name: can, kind: can light, {AT}, cutout: 0.16, body: 0.2}}", GABLE).fixtures[0]
     np.testing.assert_allclose(light.position, [1, -2, 2.75])
     assert (2 * light.seen.radius, 2 * light.shape.radius) == pytest.approx((0.16, 0.2))
-    assert (light.surface.name, light.keep_clear) == ("left slope", KEEP_CLEAR["can light"])
+    assert (light.surface.name, light.keep_clear) == ("left slope", Clearances().of("can light"))
 
 
 def test_a_vent_lies_left_to_right_by_front_to_back():

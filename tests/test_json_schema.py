@@ -198,7 +198,7 @@ SLIPS = [
     ("datums:\n  post: {", "datums:\n  - {name: post, ", "$.datums"),
     ("post: {from_left", "post: {from_lfet", "$.datums.post"),
     ("direction: up-slope", "direction: up", "$.framing[0].direction"),
-    (", first_center: 8in", "", "$.framing[0]"),
+    (", direction: up-slope", "", "$.framing[0]"),
     ("kind: can light", "kind: candle", "$.fixtures[0]"),
     ("kind: box, ", "", "$.fixtures[1]"),
     ("height: 1m}", "height: 1m, depth: 1m}", "$.fixtures[1]"),

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from earshed.model.fixture import KEEP_CLEAR
+from earshed.model.clearances import Clearances
 from tests.test_checks import FLAT, GABLE, SEAT, findings, hang
 
 # A hole at (2, 3) in a level ceiling at 2.6 m has a bezel of 0.24 m, so its rim is at 2.12; the ear is 1.5 m below.
@@ -53,7 +53,8 @@ def in_wall(left):
     return f"[{{name: one, type: square, wall: front, from_left: {left}, height: 1.1}}]"
 
 
-VENT, DETECTOR = KEEP_CLEAR["vent"], KEEP_CLEAR["detector"]
+KEPT = Clearances()
+VENT, DETECTOR = KEPT.of("vent"), KEPT.of("detector")
 LOW_CHAIR = SEAT.replace("from_left: 2", "from_left: 3")
 
 CASES = [
@@ -70,11 +71,11 @@ CASES = [
     ("too-near", "warning", "one", ["20 mm from it", "40 mm clear", "20 mm short"],
      {"fixtures": thing("sprinkler", 2.24, clear=0.04)}, {"fixtures": thing("sprinkler", 2.2601, clear=0.04)}),
     ("too-near", "warning", "one", ["within it (the circle of its blades)"],
-     {"fixtures": fan(2.5), "seats": LOW_CHAIR}, {"fixtures": fan(2.6201 + KEEP_CLEAR["fan"]), "seats": LOW_CHAIR}),
+     {"fixtures": fan(2.5), "seats": LOW_CHAIR}, {"fixtures": fan(2.6201 + KEPT.of("fan")), "seats": LOW_CHAIR}),
     ("too-near", "warning", "one", ["30 mm from it (its shade)", "70 mm short"],
      {"fixtures": lamp(2.3, clear=0.1)}, {"fixtures": lamp(2.3701, clear=0.1)}),
     ("too-near", "warning", "one", ["80 mm from hearth (the fireplace)"],
-     {"fixtures": hearth(3.2)}, {"fixtures": hearth(3.1201 + KEEP_CLEAR["fireplace"])}),
+     {"fixtures": hearth(3.2)}, {"fixtures": hearth(3.1201 + KEPT.of("fireplace"))}),
     ("through-hanging", "warning", "one", ["to chair goes through the blades of it", "chopped"],
      {"fixtures": fan(1.51)}, {"fixtures": fan(1.49)}),
     ("through-hanging", "warning", "one", ["it hangs between it and chair"],

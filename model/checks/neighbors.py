@@ -61,7 +61,7 @@ def _near_blocks(scene: Scene, place: Places) -> Iterator[Finding]:
     hole = place.hole
     edge = hole.rim.edge_on(hole.surface)
     for block in scene.room.boxes:
-        wanted = block.keep_clear or scene.clearances.of("box")
+        wanted = block.keep_clear
         if hole.surface.name == block.name or np.any(block.holds(hole.center + STAND_OFF * hole.surface.normal)):
             continue
         over = np.maximum(np.maximum(block.lower[2] - edge[:, 2], edge[:, 2] - block.upper[2]), 0.0)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from earshed.model.block import Block
 from earshed.model.ceiling import CeilingPlane
-from earshed.model.fixture import KEEP_CLEAR
+from earshed.model.clearances import Clearances
 from earshed.model.geometry import Array, frozen, unit
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
@@ -26,6 +27,7 @@ ROUND_SIDES = 32
 def build_boxes(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
     """What stands and hangs in a room that has none of it yet. Raises Misfit, with the path of the key."""
     names = {entry.name for entry in file.fixtures}
+    usual = Clearances(file.clearances)
     for index, entry in enumerate(file.fixtures):
         path: Path = ("fixtures", index)
         blocks: tuple[Block, ...]
@@ -47,7 +49,8 @@ def build_boxes(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
         for block in blocks:
             if block.name != entry.name and block.name in names:
                 raise Misfit(f"one of its parts would be called {block.name}, as something else is", path)
-            yield block
+            clear = entry.keep_clear if entry.keep_clear is not None else usual.of(entry.kind)
+            yield replace(block, keep_clear=clear)
 
 
 def build_risers(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
@@ -64,14 +67,10 @@ def _to_ceiling(room: Room) -> float:
     return float(room.shell.vertices[:, 2].max()) + ABOVE
 
 
-def _clear(entry: BuiltInFile | ColumnFile) -> float:
-    return entry.keep_clear if entry.keep_clear is not None else KEEP_CLEAR.get(entry.kind, 0.0)
-
-
 def _built_in(entry: BuiltInFile, room: Room, tape: Tape, path: Path) -> Block:
     height = entry.height if entry.height is not None else _to_ceiling(room)
     size = (entry.width, entry.length, height)
-    return tape.block(entry.name, entry, size, path, kind=entry.kind, keep_clear=_clear(entry))
+    return tape.block(entry.name, entry, size, path, kind=entry.kind)
 
 
 def _column(entry: ColumnFile, room: Room, tape: Tape, path: Path) -> Block:
@@ -85,7 +84,7 @@ def _column(entry: ColumnFile, room: Room, tape: Tape, path: Path) -> Block:
         corners = center + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
     top = entry.height if entry.height is not None else _to_ceiling(room)
     under = CeilingPlane(entry.name, 0.0, 0.0, 0.0)
-    return Block(entry.name, frozen(corners), under, top, "column", _clear(entry))
+    return Block(entry.name, frozen(corners), under, top, "column")
 
 
 def _beams(entry: BeamFile, room: Room, tape: Tape, path: Path) -> Iterator[Block]:

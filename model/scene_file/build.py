@@ -6,11 +6,13 @@ from collections.abc import Collection, Iterator
 
 import numpy as np
 
+from earshed.model.clearances import Clearances
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.framings import build_framing
+from earshed.model.scene_file.hiddens import build_cavities, build_existing_holes, build_keep_outs
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.mountings import build_face_opening, build_fixtures
 from earshed.model.scene_file.places import Tape
@@ -56,6 +58,8 @@ def build_scene(
         )
         for index, entry in enumerate(file.speakers)
     )
+    framing = tuple(build_framing(file, room))
+    clearances = Clearances(file.clearances)
     return Scene(
         title=file.title,
         scheme=scheme,
@@ -72,7 +76,7 @@ def build_scene(
             for i, entry in enumerate(file.openings)
             if entry.wall == "ceiling"
         ),
-        framing=tuple(build_framing(file, room)),
+        framing=framing,
         screen=screen,
         seats=seats,
         speaker_types=types,
@@ -80,13 +84,17 @@ def build_scene(
         plane=_plane(file, seats),
         notes=tuple(_notes(file)),
         survey=survey,
+        clearances=clearances,
+        cavities=build_cavities(file, room),
+        keep_outs=tuple(build_keep_outs(file, room, tape, framing, clearances)),
+        existing_holes=tuple(build_existing_holes(file, room, tape)),
     )
 
 
 def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]]) -> None:
     """Of what the scene itself names; what a catalog calls something must never be in its way."""
     known: set[str] = set()
-    lists = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
+    lists = ("framing", "keep_outs", "existing_holes", "fixtures", "openings", "seats", "risers", "speakers")
     named: list[tuple[str, Path]] = [
         (entry.name, (section, i)) for section in lists for i, entry in enumerate(getattr(file, section))
     ]

@@ -11,7 +11,9 @@ from typing import Annotated, Any, ClassVar, TypeVar
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
+from earshed.model.clearances import USUAL
 from earshed.model.framing import DRESSED
+from earshed.model.member_marks import HOW_SURE
 from earshed.model.speaker_type import Aiming, Angled, Cutout, Fixed, Pivoting, Rectangular, Round
 from earshed.model.units import INCH, BareUnit, MeasureError, parse_angle, parse_length
 
@@ -180,6 +182,35 @@ def _turn(text: str) -> float:
     return angle if found[2] == "right" else -angle
 
 
+def _clearance_kind(text: str) -> str:
+    if text not in USUAL:
+        raise ValueError(unknown_key(text, list(USUAL)))
+    return text
+
+
+def _sure(text: str, bare: BareUnit | None) -> float:
+    """Metres by which something found may be off, from how it was found, or said outright."""
+    if text.lower() in HOW_SURE:
+        return HOW_SURE[text.lower()]
+    try:
+        return _not_negative(text, bare)
+    except ValueError:
+        words = ", ".join(HOW_SURE)
+        raise ValueError(f"{text} must be one of {words}, or a length by which it may be off") from None
+
+
+def _open_depth(text: str, bare: BareUnit | None) -> float:
+    """A depth in metres, inf for what is open."""
+    return math.inf if text.lower() == "open" else _size(text, bare)
+
+
+def _not_negative(text: str, bare: BareUnit | None) -> float:
+    metres = parse_length(text, bare=bare)
+    if metres < 0:
+        raise ValueError(f"{text} must be at least 0")
+    return metres
+
+
 def _member(value: Any, info: ValidationInfo) -> tuple[float, float]:
     text = _text(value, "a member's size")
     if text in DRESSED:
@@ -248,3 +279,6 @@ Count = Annotated[int, _from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
 Turn = Annotated[float, _from_text(_turn, "a turn")]
 Member = Annotated[tuple[float, float], BeforeValidator(_member)]
+ClearanceKind = Annotated[str, _from_text(_clearance_kind, "what it is kept from")]
+Sure = Annotated[float, _from_tape(_sure, "how sure it is")]
+OpenDepth = Annotated[float, _from_tape(_open_depth, "a depth")]

@@ -13,7 +13,7 @@ Path = tuple[str | int, ...]
 
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
-    "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
+    "risers": "riser", "keep_outs": "keep-out", "existing_holes": "existing hole", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
     "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
     "fixture_types": "fixture type", "members": "member", "catalogs": "catalog",
 }  # fmt: skip

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from earshed.model.clearances import Clearances
 from earshed.model.face_shape import FaceShape, across_and_back, rectangle_shape, round_shape
-from earshed.model.fixture import KEEP_CLEAR, FaceOpening, Fixture, Hanging
+from earshed.model.fixture import FaceOpening, Fixture, Hanging
 from earshed.model.geometry import Array
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
@@ -15,6 +16,7 @@ from earshed.model.scene_file.places import Tape
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schema_fixtures import CanLightFile, FanFile, MountedFile, OpeningFile, PendantFile
+from earshed.model.scene_file.schema_framing import ExistingHoleFile, KeepOutFile
 from earshed.model.surface import Surface
 
 Spot = tuple[Array, Surface]
@@ -22,13 +24,14 @@ Spot = tuple[Array, Surface]
 
 def build_fixtures(file: SceneFile, room: Room, tape: Tape) -> Iterator[Fixture]:
     """Fixtures on the faces of a room. Raises Misfit, with the path of the key."""
+    clearances = Clearances(file.clearances)
     for index, entry in enumerate(file.fixtures):
         path: Path = ("fixtures", index)
         if not isinstance(entry, (CanLightFile, MountedFile, FanFile, PendantFile)):
             continue
-        clear = entry.keep_clear if entry.keep_clear is not None else KEEP_CLEAR[entry.kind]
+        clear = entry.keep_clear if entry.keep_clear is not None else clearances.of(entry.kind)
         if isinstance(entry, MountedFile):
-            position, surface = _mounted(entry, room, tape, path)
+            position, surface = place_on_face(entry, room, tape, path)
             shape = _sized(entry, surface, position)
             yield Fixture(entry.name, entry.kind, position, surface, shape, clear)
             continue
@@ -44,7 +47,7 @@ def build_fixtures(file: SceneFile, room: Room, tape: Tape) -> Iterator[Fixture]
             )
 
 
-def _mounted(entry: MountedFile, room: Room, tape: Tape, path: Path) -> Spot:
+def place_on_face(entry: MountedFile | KeepOutFile | ExistingHoleFile, room: Room, tape: Tape, path: Path) -> Spot:
     """Where it sits: on a wall, or on the lowest face over its place."""
     if entry.at is not None:
         return room.overhead(tape.point(entry.at, (*path, "at")))

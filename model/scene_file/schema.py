@@ -6,9 +6,21 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from earshed.model.framing import Direction
-from earshed.model.scene_file.fields import BOOLEANS, Aspect, Flag, Height, Length, Member, Name, Part, Size, Words
+from earshed.model.scene_file.fields import (
+    BOOLEANS,
+    Aspect,
+    ClearanceKind,
+    Flag,
+    Height,
+    Length,
+    Member,
+    Name,
+    Part,
+    Size,
+    Words,
+)
 from earshed.model.scene_file.schema_fixtures import FixtureFile, FixtureTypeFile, OpeningFile
+from earshed.model.scene_file.schema_framing import CavityFile, ExistingHoleFile, FramingFile, KeepOutFile
 from earshed.model.scene_file.schema_places import PlanPlace
 from earshed.model.scene_file.schema_room import RoomFile
 from earshed.model.scene_file.schema_speakers import SpeakerFile, SpeakerTypeFile
@@ -16,15 +28,6 @@ from earshed.model.units import BareUnit, PrintUnits
 
 MOST_THINGS = 1000
 MOST_SEATS = 200
-
-
-class FramingFile(Part):
-    name: Name
-    surface: Name
-    member: Member
-    spacing: Size
-    direction: Direction
-    first_center: Height
 
 
 class ScreenFile(Part):
@@ -95,6 +98,10 @@ class SceneFile(Part):
     datums: dict[Name, PlanPlace] = Field(default_factory=dict)
     members: dict[Name, Member] = Field(default_factory=dict)
     framing: Annotated[list[FramingFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    cavities: dict[Name, CavityFile] = Field(default_factory=dict)
+    keep_outs: Annotated[list[KeepOutFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    existing_holes: Annotated[list[ExistingHoleFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    clearances: dict[ClearanceKind, Height] = Field(default_factory=dict)
     fixture_types: dict[Name, FixtureTypeFile] = Field(default_factory=dict)
     fixtures: Annotated[list[FixtureFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     openings: Annotated[list[OpeningFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)

@@ -23,6 +23,7 @@ class BoxFile(PlanPlace):
     width: Size
     length: Size
     height: Size
+    keep_clear: Height | None = None
 
 
 class CanLightFile(Part):
@@ -92,6 +93,7 @@ class BeamFile(Part):
     bottom: Height | None = None
     spacing: Size | None = None
     count: Count = 1
+    keep_clear: Height | None = None
 
     @model_validator(mode="after")
     def _placed_once(self) -> BeamFile:

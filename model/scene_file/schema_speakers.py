@@ -11,6 +11,7 @@ from earshed.model.scene_file.fields import (
     AimingField,
     Angle,
     Band,
+    Count,
     CoverageAngle,
     CutoutField,
     Flag,
@@ -34,6 +35,16 @@ class CabinetFile(Part):
     depth: Size
 
 
+class ClampsFile(Part):
+    """Clamps round a hole: how many, how far past its edge, and where the first one stands."""
+
+    count: Count
+    reach: Size
+    first: Angle = 0.0
+    thinnest: Size | None = None
+    thickest: Size | None = None
+
+
 def _coverage(value: Any) -> Any:
     return {"angle": value} if isinstance(value, str) else value
 
@@ -47,6 +58,8 @@ class SpeakerTypeFile(Part):
     mounting_depth: Size | None = None
     size: CabinetFile | None = None
     subwoofer: Flag = False
+    depth_from: Literal["face", "back"] | None = None
+    clamps: ClampsFile | None = None
 
     @model_validator(mode="after")
     def _fits_together(self) -> SpeakerTypeFile:

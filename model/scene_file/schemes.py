@@ -11,9 +11,11 @@ from earshed.model.scene_file.problem import Mark, SceneError
 from earshed.model.scene_file.schema_places import FROM_END, FROM_SIDE
 from earshed.model.scene_file.tree import Entry, Items, Node, Table, Text
 
-BY_NAME_IN_LISTS = ("framing", "fixtures", "openings", "seats", "risers", "speakers")
-BY_KEY = ("datums", "speaker_types", "fixture_types", "members")
-SINGLE = ("room", "screen", "listening_plane")
+BY_NAME_IN_LISTS = (
+    "framing", "keep_outs", "existing_holes", "fixtures", "openings", "seats", "risers", "speakers",
+)  # fmt: skip
+BY_KEY = ("datums", "speaker_types", "fixture_types", "members", "cavities")
+SINGLE = ("room", "screen", "listening_plane", "clearances")
 FROM_DATUM = ("datum", "right", "back")
 _TAPED = (*FROM_SIDE, *FROM_END, *FROM_DATUM, "along")
 _CENTERED = tuple(f"center_{key}" for key in (*FROM_SIDE, *FROM_END, "along"))
@@ -37,7 +39,8 @@ _INSTEAD = (
 _MOVED = (*_TAPED, *_CENTERED)
 """Distances that mean nothing on another wall."""
 _OF_NEW = {
-    "framing": ("member",), "fixtures": ("kind", "type"), "openings": ("wall",), "seats": ("ear_height",),
+    "framing": ("member",), "keep_outs": ("kind",), "existing_holes": ("cutout",), "fixtures": ("kind", "type"),
+    "openings": ("wall",), "seats": ("ear_height",),
     "risers": ("width",), "speakers": ("type",),
 }  # fmt: skip
 """By section, keys that no new thing can do without."""

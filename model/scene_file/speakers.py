@@ -10,6 +10,7 @@ import numpy as np
 
 from earshed.model.aim import Aim, AtSeats, CannotAim, Straight, Tilt, axis_of
 from earshed.model.channel import Channel, parse_channel
+from earshed.model.clamp import Clamps
 from earshed.model.framing import Direction, runs_along
 from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
@@ -64,6 +65,8 @@ def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
         entry.mounting_depth,
         size,
         entry.subwoofer,
+        entry.depth_from or "face",
+        Clamps(**dict(entry.clamps)) if entry.clamps else None,
     )
 
 
