@@ -13,12 +13,13 @@ Path = tuple[str | int, ...]
 
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
-    "risers": "riser", "keep_outs": "keep-out", "existing_holes": "existing hole", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
+    "keep_outs": "keep-out", "existing_holes": "existing hole", "cavities": "cavity",
+    "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
     "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
     "fixture_types": "fixture type", "members": "member", "catalogs": "catalog",
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
-_KEYED = ("speaker_types", "datums", "fixture_types", "members")
+_KEYED = ("speaker_types", "datums", "fixture_types", "members", "cavities")
 MOST_SHOWN = 12
 LONGEST_VALUE = 60
 
