@@ -13,7 +13,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from earshed.model.geometry import FRONT, RIGHT, UP, Array, angle_between, square_to, tilted, unit
+from earshed.model.aim_candidates import Reach, lean_ahead
+from earshed.model.geometry import RIGHT, Array, angle_between, tilted, unit
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
 
 SAME_ANGLE = 1e-9
@@ -104,51 +105,30 @@ def _best_in_cap(directions: Array, normal: Array, limit: float) -> Array:
 
 def _cap_candidates(directions: Array, normal: Array, limit: float) -> Array:
     """Axes (N, 3) within the cap at which the smallest cosine may be largest."""
-    stationary = [normal, *directions]
-    for a, b in combinations(directions, 2):
-        stationary += [a + b, -a - b]
-    for a, b, c in combinations(directions, 3):
-        around = np.cross(b - a, c - a)
-        stationary += [around, -around]
-    axes = np.array([axis for axis in stationary if np.linalg.norm(axis) > 1e-12])
-    axes = unit(axes)
-    within = axes[angle_between(normal, axes) <= limit + 1e-12]
-    return np.concatenate([within, _rim_candidates(directions, normal, limit)])
+    reach, columns = _reach(normal, limit), directions.T
+    first, second = np.triu_indices(len(directions), k=1)
+    triples = np.array(list(combinations(range(len(directions)), 3)), dtype=np.intp).reshape(-1, 3)
+    inner = [normal[:, None], columns, reach.midways(columns[:, first], columns[:, second])]
+    inner.append(reach.centers(*(columns[:, which] for which in triples.T)))
+    axes = np.concatenate(inner, axis=1)
+    return np.concatenate([axes[:, reach.holds(axes)].T, _rim_candidates(directions, normal, limit)])
 
 
 def _rim_candidates(directions: Array, normal: Array, angle: float) -> Array:
-    """Axes (N, 3) at `angle` from the normal at which the smallest cosine may be largest.
-
-    Round the rim by the heading h, listener s has the cosine cos(angle) n.d + sin(angle) (p cos h + q sin h), with
-    p and q the parts of its direction along the face: a sinusoid, so two of them cross where another one is zero.
-    """
-    ahead, aside = _lean_frame(normal)
-    along = directions @ np.stack([ahead, aside], axis=-1)
-    headings = [np.zeros(1), np.arctan2(along[:, 1], along[:, 0])]
+    """Axes (N, 3) at `angle` from the normal at which the smallest cosine may be largest, and the one nearest front."""
+    reach, columns = _reach(normal, angle), directions.T
     first, second = np.triu_indices(len(directions), k=1)
-    part = np.sin(angle) * (along[first] - along[second])
-    level = np.cos(angle) * (directions[first] - directions[second]) @ normal
-    swing = np.hypot(part[:, 0], part[:, 1])
-    meets = (swing > 1e-15) & (np.abs(level) <= swing)
-    middle = np.arctan2(part[meets, 1], part[meets, 0])
-    spread = np.arccos(-level[meets] / swing[meets])
-    headings += [middle + spread, middle - spread]
-    if np.any(np.hypot(along[:, 0], along[:, 1]) < SAME_ANGLE):
-        headings.append(
-            np.linspace(-np.pi, np.pi, 7200, endpoint=False)
-        )  # a listener straight ahead ties every heading
-    turned = np.concatenate(headings)[:, None]
-    axes: Array = np.cos(angle) * normal + np.sin(angle) * (np.cos(turned) * ahead + np.sin(turned) * aside)
-    return axes
+    axes = [reach.rim(reach.ahead), reach.peaks(columns), *reach.crossings(columns[:, first], columns[:, second])]
+    if np.any(np.linalg.norm(np.cross(directions, normal), axis=1) < SAME_ANGLE):
+        # a listener straight ahead ties every heading
+        turn = np.linspace(-np.pi, np.pi, 7200, endpoint=False)
+        axes.append(reach.rim(np.cos(turn) * reach.ahead + np.sin(turn) * np.cross(normal, reach.ahead[:, 0])[:, None]))
+    rim: Array = np.concatenate(axes, axis=1).T
+    return rim
 
 
-def _lean_frame(normal: Array) -> tuple[Array, Array]:
-    """Unit vectors in the face: the lean nearest to front (up, on a front or rear wall), and square to it."""
-    ahead = square_to(FRONT, normal)
-    if ahead is None:
-        ahead = square_to(UP, normal)
-    assert ahead is not None
-    return ahead, np.cross(normal, ahead)
+def _reach(normal: Array, angle: float) -> Reach:
+    return Reach(normal[:, None], lean_ahead(normal)[:, None], angle)
 
 
 def _pick(axes: Array, directions: Array, normal: Array) -> Array:
@@ -160,7 +140,7 @@ def _pick(axes: Array, directions: Array, normal: Array) -> Array:
     keep = worst <= worst.min() + SAME_ANGLE
     squares = np.sum(angles**2, axis=1)
     keep &= squares <= squares[keep].min() + SAME_ANGLE
-    ahead, _ = _lean_frame(normal)
+    ahead = lean_ahead(normal)
     from_front = np.array([_lean_from(axis, normal, ahead) for axis in axes[keep]])
     nearest = axes[keep][from_front <= from_front.min() + SAME_ANGLE]
     axis: Array = unit(nearest[np.argmin(nearest @ RIGHT)])

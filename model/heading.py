@@ -23,6 +23,7 @@ _CLOCKWISE = ("front", "right", "rear", "left")
 _QUARTERS = {name: _CLOCKWISE.index(name) for name in _LEVEL}
 """Quarter turns from front, clockwise as seen from above; halfway between two, front and rear come first."""
 _BETWEEN = re.compile(rf"(.+?)\s+({'|'.join(_LEVEL)})\s+of\s+({'|'.join(_LEVEL)})")
+_TIPPED = re.compile(r"(.+?)\s+and\s+(.+?)\s+(up|down)")
 
 HOW_TO_WRITE = (
     "write front, rear, left, right, up, down, `35deg right of front`, or degrees clockwise from front seen from above"
@@ -32,9 +33,12 @@ HOW_TO_WRITE = (
 def parse_heading(text: str) -> Array:
     """Unit vector (3,) of a heading. Raises MeasureError for words that name none.
 
-    A bare angle turns clockwise from front as seen from above: 90 is right.
+    A bare angle turns clockwise from front as seen from above: 90 is right. "20deg right of rear and 10deg down" leaves
+    the level too, as an axis out of a wall may.
     """
     words = " ".join(text.lower().split())
+    if found := _TIPPED.fullmatch(words):
+        return _turned(parse_heading(found[1]), NAMED[found[3]], parse_angle(found[2]))
     if words in NAMED:
         return NAMED[words]
     if found := _BETWEEN.fullmatch(words):
@@ -73,11 +77,25 @@ def heading_words(direction: Array) -> str:
     """
     if np.hypot(direction[0], direction[1]) < PARALLEL * np.linalg.norm(direction):
         return "straight down" if direction[2] < 0 else "straight up"
-    bearing = math.degrees(math.atan2(direction[0], direction[1]))
-    turns = [(start, (bearing - 90 * quarter + 180) % 360 - 180) for start, quarter in _QUARTERS.items()]
-    start, turn = min(turns, key=lambda found: abs(round(found[1])))
+    start, turn = min(_turns(direction), key=lambda found: abs(round(found[1])))
     degrees = abs(round(turn))
     if degrees == 0:
         return start
-    side = _CLOCKWISE[(_QUARTERS[start] + (1 if turn > 0 else -1)) % 4]
-    return f"{degrees} degree{'s' if degrees != 1 else ''} {side} of {start}"
+    return f"{degrees} degree{'s' if degrees != 1 else ''} {_side(start, turn)} of {start}"
+
+
+def heading_text(direction: Array) -> str:
+    """The plan direction of a vector (3,) that is not upright, as `parse_heading` reads it, to a thousandth degree."""
+    start, turn = min(_turns(direction), key=lambda found: abs(found[1]))
+    degrees = f"{abs(turn):.3f}".rstrip("0").rstrip(".")
+    return start if degrees == "0" else f"{degrees}deg {_side(start, turn)} of {start}"
+
+
+def _turns(direction: Array) -> list[tuple[str, float]]:
+    """Degrees that a vector (3,) is turned, clockwise as seen from above, from each way that has a name."""
+    bearing = math.degrees(math.atan2(direction[0], direction[1]))
+    return [(start, (bearing - 90 * quarter + 180) % 360 - 180) for start, quarter in _QUARTERS.items()]
+
+
+def _side(start: str, turn: float) -> str:
+    return _CLOCKWISE[(_QUARTERS[start] + (1 if turn > 0 else -1)) % 4]

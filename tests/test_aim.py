@@ -1,7 +1,6 @@
 """Aim: hand cases with known answers, ties, and laws that any best axis obeys."""
 
 import math
-from itertools import combinations
 
 import numpy as np
 import pytest
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from earshed.model.aim import AtSeats, CannotAim, Straight, Tilt, axis_of, best_axis, worst_off_axis
 from earshed.model.geometry import FRONT, RIGHT, UP, angle_between, tilted, unit
 from earshed.model.speaker_type import Angled, Fixed, Pivoting
+from tests.aim_witness import best_sample, cap_samples, enumerated_worst, random_case, round_the
 
 DOWN = -UP
 WIDE = Pivoting(math.radians(60))
@@ -18,12 +18,6 @@ SLOPE = unit([0.4, 0.1, -1.0])
 NO_SEATS = np.zeros((0, 3))
 PAIR = unit([[-1.0, -2.0, -1.5], [1.4, -1.2, -1.5]])
 ROW = unit([[x, -1.5, -1.4] for x in (-1.2, -0.5, 0.1, 0.6, 0.9)])
-
-
-def round_the(normal):
-    """Two unit vectors square to a normal and to each other."""
-    one = unit(np.cross(normal, RIGHT if abs(normal[0]) < 0.9 else FRONT))
-    return one, np.cross(normal, one)
 
 
 # --- hand cases
@@ -133,37 +127,6 @@ def test_a_heading_along_the_normal_is_refused_and_seats_give_the_best_axis():
 # --- against dense sampling and full enumeration
 
 
-def random_case(rng, most_seats):
-    """A normal up to 60 degrees off straight down, and directions to seats up to 4 m aside and 0.3 to 2.5 m below."""
-    lean, turn = rng.uniform(0, math.radians(60)), rng.uniform(-math.pi, math.pi)
-    normal = np.array([math.sin(lean) * math.cos(turn), math.sin(lean) * math.sin(turn), -math.cos(lean)])
-    count = rng.integers(1, most_seats + 1)
-    spread = rng.choice([0.3, 1.0, 4.0])
-    middle = rng.uniform([-3, -3], [3, 3])
-    ears = np.column_stack([middle + rng.uniform(-spread, spread, (count, 2)), rng.uniform(-2.5, -0.3, count)])
-    return normal, unit(ears)
-
-
-def cap_samples(limit, count):
-    """Axes (3, N) about +z in rings within `limit`, and a radius within which every axis of the cap has one of them.
-
-    Rings lie at most `step` apart and the axes of a ring too, so half a step along and half across reach one.
-    """
-    step = math.sqrt(2 * math.pi * (1 - math.cos(limit)) / count)
-    tilts = np.linspace(0, limit, math.ceil(limit / step) + 1)
-    each = np.ceil(2 * math.pi * np.sin(tilts) / step).astype(int) + 1
-    tilt = np.repeat(tilts, each)
-    turn = np.concatenate([np.arange(n) * (2 * math.pi / n) for n in each])
-    return np.stack([np.sin(tilt) * np.cos(turn), np.sin(tilt) * np.sin(turn), np.cos(tilt)]), step
-
-
-def best_sample(samples, normal, directions):
-    """Smallest worst off-axis angle among axes (3, N) given about +z, put about the normal."""
-    frame = np.stack([*round_the(normal), normal])
-    lowest = (directions @ frame.T @ samples).min(axis=0)
-    return worst_off_axis(samples[:, lowest.argmax()] @ frame, directions)
-
-
 @pytest.mark.parametrize("seed", range(8))
 def test_no_axis_of_a_dense_sampling_beats_the_best_of_a_pivoting_type(seed):
     rng = np.random.default_rng(100 + seed)
@@ -193,38 +156,6 @@ def test_no_heading_of_a_dense_sampling_beats_the_best_of_an_angled_type(seed):
         assert abs(angle_between(normal, axis) - angle) < 1e-12
         sampled, found = best_sample(rim, normal, seats), worst_off_axis(axis, seats)
         assert sampled - math.sin(angle) * math.pi / 20_000 <= found <= sampled + 1e-9
-
-
-def enumerated_worst(normal, directions, limit, *, rim_only):
-    """The least worst angle by trying each single, pair and triple of all the seats, within the cap and on its rim.
-
-    Another way than the code under test: planes cut the sphere in place of sinusoids, and angles come from the
-    chords, 2 atan2(|a - d|, |a + d|).
-    """
-    seats = range(len(directions))
-    pairs, triples = (np.array(list(combinations(seats, n)), dtype=int).reshape(-1, n) for n in (2, 3))
-    rim = [round_the(normal)[0][None], directions - (directions @ normal)[:, None] * normal]
-    split = directions[pairs[:, 0]] - directions[pairs[:, 1]]  # a meeting lies square to it
-    across = split - (split @ normal)[:, None] * normal
-    size = np.linalg.norm(across, axis=1)
-    split, across, size = split[size > 1e-15], across[size > 1e-15], size[size > 1e-15]
-    along = -math.cos(limit) * (split @ normal) / size
-    meets = np.abs(along) <= math.sin(limit)
-    across, along = across[meets] / size[meets, None], along[meets, None]
-    aside = np.sqrt(np.maximum(math.sin(limit) ** 2 - along**2, 0)) * np.cross(normal, across)
-    rim += [along * across + aside, along * across - aside]
-    leans = np.concatenate(rim)
-    leans = leans[np.linalg.norm(leans, axis=1) > 1e-15]
-    axes = [math.cos(limit) * normal + math.sin(limit) * unit(leans)]
-    if not rim_only:
-        a, b, c = directions[triples.T]
-        around = np.cross(b - a, c - a)
-        inner = np.concatenate([normal[None], directions, directions[pairs].sum(axis=1), around, -around])
-        inner = unit(inner[np.linalg.norm(inner, axis=1) > 1e-15])
-        axes.append(inner[inner @ normal >= math.cos(limit)])
-    tried = np.concatenate(axes)[:, None]
-    apart = 2 * np.arctan2(np.linalg.norm(tried - directions, axis=-1), np.linalg.norm(tried + directions, axis=-1))
-    return apart.max(axis=1).min()
 
 
 @pytest.mark.parametrize(("seed", "most"), [*((seed, 10) for seed in range(6)), (6, 48)])

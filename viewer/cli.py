@@ -18,6 +18,7 @@ from earshed.viewer.output import ReaderGone, print_json_error
 COMMANDS = {
     "new": "A first scene from a few dimensions; a blank survey sheet; the schema for editors.",
     "check": "Tables and findings: what each seat gets, and what cannot be built.",
+    "aim": "Each speaker's best axis for the seats against today's, and how to turn it.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "draw": "A picture of the room in three dimensions.",
 }

@@ -62,7 +62,7 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
     """What a map says in short, what stands against it, and where its files are."""
     console = PlainConsole()
     console.print(Text("Share of the seating area (the seats and 2 ft round them)", style="bold"))
-    table = _table("", "", "covered", "fringe", "outside")
+    table = bare_table("", "", "covered", "fringe", "outside")
     for name, shares in [*cover.speaker_shares.items(), ("the set, by its worst channel", cover.set_shares)]:
         table.add_row(Text(name), *(f"{share:.0%}" for share in shares.values()))
     console.print(table)
@@ -95,7 +95,8 @@ def print_findings(console: Console, findings: Sequence[Finding]) -> None:
         console.print(line)
 
 
-def _table(title: str, *columns: str) -> Table:
+def bare_table(title: str, *columns: str) -> Table:
+    """A table without rules; columns of figures keep to one line."""
     table = Table(
         title=title or None, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0)
     )
@@ -105,7 +106,7 @@ def _table(title: str, *columns: str) -> Table:
 
 
 def _room_table(room: Room, units: PrintUnits) -> Table:
-    table = _table("Room", "", "")
+    table = bare_table("Room", "", "")
     table.show_header = False
     table.add_row("plan", f"{format_length(room.plan.width, units)} by {format_length(room.plan.length, units)}")
     table.add_row("floor", _area(room.floor_area, units))
@@ -122,12 +123,12 @@ def _room_table(room: Room, units: PrintUnits) -> Table:
 def _print_survey(console: Console, scene: Scene, survey: Survey) -> None:
     """The corners of a walked room as fitted, and how each reading fits them."""
     units, plan = scene.print_units, scene.room.plan
-    corners = _table("Corners, the best fit", "", "from left", "from front", "inside angle")
+    corners = bare_table("Corners, the best fit", "", "from left", "from front", "inside angle")
     for name, (x, y), angle in zip(plan.corner_names, plan.corners, survey.inside_angles, strict=True):
         corners.add_row(
             name, format_length(float(x), units), format_length(float(-y), units), format_angle(float(angle))
         )
-    readings = _table("Readings", "", "taped", "fitted", "difference")
+    readings = bare_table("Readings", "", "taped", "fitted", "difference")
     for position, figures in enumerate(zip(survey.notes.lengths, survey.fitted, survey.residuals, strict=True)):
         readings.add_row(reading_name(scene, position), *(format_length(float(figure), units) for figure in figures))
     for table in (corners, readings):
@@ -144,7 +145,7 @@ def _volume(cubic_metres: float, units: PrintUnits) -> str:
 
 
 def _speaker_table(scene: Scene) -> Table:
-    table = _table("Speakers", "name", "type", "from left", "from front", "height", "tilt", "leans", "points")
+    table = bare_table("Speakers", "name", "type", "from left", "from front", "height", "tilt", "leans", "points")
     for speaker in scene.speakers:
         x, y, z = speaker.position
         places = [format_length(float(value), scene.print_units) for value in (x, -y, z)]
@@ -168,18 +169,19 @@ def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Ta
     for part in np.array_split(np.arange(len(seats)), tables):
         shown = [seats[index] for index in part]
         title = "What each seat gets" if part[0] == 0 else ""
-        table = _table(title, "", *(seat.name + (" *" if seat.main else "") for seat in shown))
+        table = bare_table(title, "", *(seat.name + (" *" if seat.main else "") for seat in shown))
         for speaker in scene.judged:
-            table.add_row(Text(speaker.name), *(_verdict(by_names[speaker.name, seat.name]) for seat in shown))
+            table.add_row(Text(speaker.name), *(verdict_text(by_names[speaker.name, seat.name]) for seat in shown))
             reclined = [by_names.get((speaker.name, reclined_name(seat.name))) for seat in shown]
             if any(reclined):
-                table.add_row(Text("  reclined", style="dim"), *map(_verdict, reclined))
+                table.add_row(Text("  reclined", style="dim"), *map(verdict_text, reclined))
         if part[-1] < len(seats) - 1:
             table.add_row()
         yield table
 
 
-def _verdict(pair: Pair | None) -> Text:
+def verdict_text(pair: Pair | None) -> Text:
+    """The off-axis angle of a pair and its verdict, by sign, word and color; nothing for none."""
     if pair is None:
         return Text()
     mark, style = VERDICT_MARKS[pair.verdict]

@@ -5,20 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
-from earshed.model.aim import best_axis, worst_off_axis
 from earshed.model.finding import Finding
 from earshed.model.pairs import Pair, best_of_seats
+from earshed.model.remedy import Alternative, alternatives, best_worst
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import Rectangular, Round, SpeakerType
-from earshed.model.units import INCH, PrintUnits, format_angle, format_length
+from earshed.model.speaker_type import Rectangular, Round
+from earshed.model.units import PrintUnits, format_angle, format_length
 
 BORDERLINE = math.radians(1.0)
-SAME_HOLE = INCH / 8
-"""Metres by which two cut-outs may differ and still take each other's speaker. Common practice, no source."""
 
 
 def coverage_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -86,56 +82,28 @@ def _borderline(pair: Pair) -> str:
 def _what_would_do(scene: Scene, speaker: Speaker, main: Sequence[Seat]) -> str:
     """What another aim, or another type in the same place, would give all the main seats at once."""
     aimed = scene.seats_of(speaker.aim)
-    best = _worst(speaker, speaker.type, main)
+    best = best_worst(speaker, speaker.type, main)
     if best is not None and best <= speaker.coverage.limit and set(aimed) != set(main):
         return f"; aimed at the main seats it would reach them all, the worst {format_angle(best)} off axis"
-    others = []
-    for kind in scene.speaker_types.values():
-        if kind.mount == speaker.type.mount and kind is not speaker.type and kind.coverage:
-            angle = _worst(speaker, kind, main)
-            if angle is not None:
-                beyond = angle - kind.coverage.limit
-                others.append((beyond > 0, beyond <= 0 and not _fits_hole(kind, speaker.type), beyond, kind.name))
+    others = alternatives(scene, speaker, main)
     if not others:
         return ""
-    misses, _, beyond, name = min(others)
-    kind = scene.speaker_types[name]
-    if misses or kind.coverage is None:
-        short = format_angle(beyond)
-        return f"; no other type in the scene reaches from there: {name} comes nearest and stays {short} short"
-    angle = beyond + kind.coverage.limit
+    other = others[0]
+    if other.beyond > 0:
+        short = format_angle(other.beyond)
+        return (
+            f"; no other type in the scene reaches from there: {other.type.name} comes nearest and stays {short} short"
+        )
     return (
-        f"; {name} aimed from {_from_where(kind, speaker.type, scene.print_units)} would reach: "
-        f"worst seat {format_angle(angle)}, {kind.coverage.verdict(angle)}"
+        f"; {other.type.name} aimed from {_from_where(other, scene.print_units)} would reach: "
+        f"worst seat {format_angle(other.worst)}, {other.verdict}"
     )
 
 
-def _fits_hole(kind: SpeakerType, now: SpeakerType) -> bool:
-    """Whether one type fits the hole of another, as far as their data say."""
-    if kind.cutout is None or now.cutout is None:
-        return True
-    if isinstance(kind.cutout, Round) and isinstance(now.cutout, Round):
-        return abs(kind.cutout.diameter - now.cutout.diameter) <= SAME_HOLE
-    if isinstance(kind.cutout, Rectangular) and isinstance(now.cutout, Rectangular):
-        sides = zip((kind.cutout.short, kind.cutout.long), (now.cutout.short, now.cutout.long), strict=True)
-        return all(abs(one - other) <= SAME_HOLE for one, other in sides)
-    return False
-
-
-def _from_where(kind: SpeakerType, now: SpeakerType, units: PrintUnits) -> str:
-    match kind.cutout:
-        case Round(diameter) if not _fits_hole(kind, now):
+def _from_where(other: Alternative, units: PrintUnits) -> str:
+    match other.type.cutout:
+        case Round(diameter) if not other.fits_hole:
             return f"the same place, in a hole of {format_length(diameter, units)},"
-        case Rectangular(short, long) if not _fits_hole(kind, now):
+        case Rectangular(short, long) if not other.fits_hole:
             return f"the same place, in a hole of {format_length(short, units)} x {format_length(long, units)},"
     return "the same hole"
-
-
-def _worst(speaker: Speaker, kind: SpeakerType, seats: Sequence[Seat]) -> float | None:
-    """Worst off-axis angle (radians) over the seats with a type in the speaker's place at its best aim."""
-    if kind.subwoofer:
-        return None
-    directions = np.array([seat.ear - speaker.position for seat in seats])
-    if np.any(np.linalg.norm(directions, axis=1) == 0):
-        return None
-    return worst_off_axis(best_axis(kind.aiming, speaker.normal, directions), directions)

@@ -1,0 +1,89 @@
+"""Writes changes to a scene as the text of an overlay."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Iterator, Mapping
+
+from earshed.model.geometry import TOUCHING, UP, Array, angle_between
+from earshed.model.heading import heading_text
+from earshed.model.scene_file.draft_text import scalar
+from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
+
+_PLAIN = re.compile(r"[0-9A-Za-z]+([ -][0-9A-Za-z]+)*")
+_AS_IT_FACES = math.radians(1e-3)
+"""Radians of tilt under which an axis is called square to its face."""
+
+
+def overlay_text(
+    based_on: str,
+    scheme: str | None,
+    changes: Mapping[str, Mapping[str, str]],
+    *,
+    notes: Mapping[str, str] = {},
+    head: str = "",
+) -> str:
+    """An overlay over the scene file called `based_on`, made for one of its schemes, or for all where it is None.
+
+    `changes` hold for each speaker by name what its keys become, as YAML flow text (`{seats: main}`); `notes` are put
+    over speakers as comments, `head` at the top. Names may hold anything that a scene's names may.
+    """
+    return "\n".join(_lines(based_on, scheme, changes, notes, head)) + "\n"
+
+
+def _lines(
+    based_on: str,
+    scheme: str | None,
+    changes: Mapping[str, Mapping[str, str]],
+    notes: Mapping[str, str],
+    head: str,
+) -> Iterator[str]:
+    yield from _comment(head, "")
+    yield "format: 1"
+    yield f"based_on: {scalar(based_on)}"
+    if scheme is not None:
+        yield f"scheme: {scalar(scheme)}"
+    if changes:
+        yield "speakers:"
+    for name, keys in changes.items():
+        yield from _comment(notes.get(name, ""), "  ")
+        yield f"  {_key(name)}: {{{', '.join(f'{key}: {text}' for key, text in keys.items())}}}"
+
+
+def _comment(text: str, indent: str) -> Iterator[str]:
+    for line in text.splitlines():
+        shown = "".join(char if char.isprintable() else "?" for char in line)
+        yield f"{indent}# {shown}".rstrip()
+
+
+def _key(name: str) -> str:
+    """A name as a key: as it is where it is of letters, digits and dashes, else in double quotes."""
+    return name if _PLAIN.fullmatch(name) else json.dumps(name, ensure_ascii=not name.isprintable())
+
+
+def aim_text(aiming: Aiming, normal: Array, axis: Array) -> str:
+    """The `aim` with which a type on a baffle that faces `normal` (3,) gets an axis (3,), as YAML flow text.
+
+    It reads back within 0.01 degrees. A plan heading names any lean on a face that does not stand upright; on one that
+    does, how far the axis leaves the level is said too.
+    """
+    tilt = float(angle_between(normal, axis))
+    if isinstance(aiming, Fixed) or tilt < _AS_IT_FACES:
+        return "none"
+    lean = axis - (axis @ normal) * normal
+    plan = lean - lean[2] / normal[2] * normal if abs(normal[2]) > TOUCHING else None
+    toward = heading_text(plan) if plan is not None else _tipped(axis)
+    match aiming:
+        case Pivoting(limit):
+            degrees = min(float(f"{math.degrees(tilt):.3f}"), math.degrees(limit))
+            return f"{{tilt: {degrees:.12g}deg, toward: {toward}}}"
+        case Angled():
+            return f"{{toward: {toward}}}"
+
+
+def _tipped(axis: Array) -> str:
+    """The heading of an axis (3,) with how far it leaves the level."""
+    up = math.degrees(math.asin(float(axis @ UP)))
+    return f"{heading_text(axis)} and {abs(up):.3f}deg {'up' if up > 0 else 'down'}"

@@ -1,0 +1,93 @@
+"""What `earshed aim` prints: a block for each speaker, seat by seat, and how to turn it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.table import Table
+from rich.text import Text
+
+from earshed.model.aim_advice import AimAdvice
+from earshed.model.pairs import Pair
+from earshed.model.scene import Scene
+from earshed.model.speaker_type import Fixed
+from earshed.model.units import format_angle
+from earshed.viewer.aim_words import aiming_words, instead_words, landing_words, rim_words, turning_words
+from earshed.viewer.tables import PlainConsole, bare_table, verdict_text
+from earshed.viewer.wording import called, scheme_words, shortened
+
+INDENT = 2
+
+
+def print_aims(scene: Scene, whom: str, advice: Sequence[AimAdvice], written: Sequence[Path]) -> None:
+    """The advice for each speaker; `whom` says for which seats."""
+    console = PlainConsole()
+    console.print(Text(shortened(scene.title), style="bold"))
+    console.print(Text(f"{scheme_words(scene)}; aimed for {whom}", style="dim"))
+    for one in advice:
+        console.print()
+        console.print(Text(called(one.speaker), style="bold"))
+        console.print(Text(f"  {one.speaker.type.name}: {aiming_words(one.speaker.type.aiming)}"))
+        console.print(_seat_table(one))
+        console.print(_turning_table(scene, one))
+    console.print()
+    legend = "off-axis angle: ● covered (to -3 dB), ◐ fringe (to -6 dB), ✕ outside; * main seat"
+    console.print(Text(legend, style="dim"))
+    if written:
+        console.print(Text("Written", style="bold"))
+    for path in written:
+        console.print(Text(f"  {path}"), soft_wrap=True)
+
+
+def _seat_table(one: AimAdvice) -> Table:
+    """A row for each seat: what it gets today, what it would get, and the gain."""
+    if not one.worth_turning:
+        table = _indented("seat", "today")
+        for now in one.today:
+            table.add_row(*_seat(now, one.worst_today), verdict_text(now))
+        return table
+    table = _indented("seat", "today", "best aim", "gain")
+    for now, then in zip(one.today, one.best, strict=True):
+        gain = format_angle(now.off_axis - then.off_axis)
+        table.add_row(*_seat(now, one.worst_best), verdict_text(now), verdict_text(then), gain)
+    return table
+
+
+def _indented(*columns: str) -> Table:
+    table = bare_table("", "", *columns)
+    table.columns[0].width = 0
+    for column in table.columns[2:]:
+        column.no_wrap = True
+    return table
+
+
+def _seat(pair: Pair, worst: Pair) -> tuple[str, Text]:
+    name = f"{pair.seat.name} *" if pair.seat.main else pair.seat.name
+    cell = Text(name)
+    if pair.seat is worst.seat:
+        cell.append(" (worst)", style="dim")
+    return "", cell
+
+
+def _turning_table(scene: Scene, one: AimAdvice) -> Table:
+    """How to turn it, or that there is nothing to turn, and what another type would do."""
+    table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column(style="dim", no_wrap=True)
+    table.add_column(overflow="fold")
+    fixed = isinstance(one.speaker.type.aiming, Fixed)
+    if not fixed and one.worth_turning:
+        table.add_row("  now", Text(turning_words(one.speaker)))
+        table.add_row("  turn it", Text(turning_words(one.turned)))
+    elif not fixed:
+        table.add_row("  best", Text(f"as it is aimed already: {turning_words(one.speaker)}"))
+    if not fixed:
+        shown = one.turned if one.worth_turning else one.speaker
+        rim = rim_words(shown, scene)
+        if rim:
+            table.add_row("  rim", Text(rim))
+    table.add_row("  lands on", Text(landing_words(one.lands, scene.print_units)))
+    instead = instead_words(one, scene)
+    if instead:
+        table.add_row("  instead", Text(instead))
+    return table
