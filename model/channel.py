@@ -26,6 +26,7 @@ _SPECIAL = {
 }
 _ANGLE_WORDS = re.compile(r"(lower|upper|upper high|overhead|) ?(\d{1,3}) degrees (left|right)")
 _LABEL = re.compile(r"(B|M|UH|U|T)([+-])(\d{3})")
+_OTHER_SIDE = str.maketrans("+-", "-+")
 
 # Tables 1 and 3 to 12: every label that systems A to J use.
 _LABELS = (
@@ -47,6 +48,11 @@ class Channel:
         """Nominal azimuth in the label, degrees, positive to the left; None for labels without one."""
         found = _LABEL.fullmatch(self.label)
         return int(found[2] + found[3]) if found else None
+
+    @property
+    def mirrored(self) -> Channel:
+        """The same on the other side: a label's plus and minus change places. A center is its own mirror image."""
+        return self if self.azimuth_deg in (0, 180) else parse_channel(self.label.translate(_OTHER_SIDE))
 
     def __str__(self) -> str:
         return f"{self.words} ({self.label})"

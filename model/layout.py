@@ -1,9 +1,8 @@
 """Layouts: which channels a set of speakers carries, and from where each is to be heard.
 
 Directions are those of Rec. ITU-R BS.2051-3 (05/2022), seen from the reference position: azimuth 0 towards the middle
-of the picture and positive to the LEFT, elevation positive up (section 3); nominal ones from Table 1, what is allowed
-from Tables 3 (system A), 4 (B), 5 (C), 6 (D), 11 (I) and 12 (J). The low-frequency channels have no direction there.
-The names in plain words are our own.
+of the picture and positive to the LEFT, elevation positive up (section 3). The low-frequency channels have no direction
+there. The names in plain words are our own.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from earshed.model.bs2051 import SYSTEMS
 from earshed.model.channel import Channel, parse_channel
 
 WITHIN = math.radians(0.5)
@@ -45,10 +45,8 @@ class Direction:
     @property
     def mirrored(self) -> Direction:
         """The same on the other side; a label's plus and minus change places."""
-        letters = str.maketrans("+-", "-+")
-        channel = self.channel if self.azimuth == 0 else parse_channel(self.channel.label.translate(letters))
         least, most = self.azimuths
-        return Direction(channel, -self.azimuth, (-most, -least), self.elevation, self.elevations)
+        return Direction(self.channel.mirrored, -self.azimuth, (-most, -least), self.elevation, self.elevations)
 
 
 @dataclass(frozen=True)
@@ -68,48 +66,27 @@ class Layout:
         return tuple(each for left in self.directions for each in dict.fromkeys((left, left.mirrored)))
 
 
-def _direction(label: str, azimuths: tuple[float, float], elevations: tuple[float, float] = (0, 0)) -> Direction:
-    """One direction from what is allowed, degrees. The label states the nominal azimuth; nominal elevation is the
-    least one allowed, 0 in the middle layer and 30 in the upper one."""
-    channel = parse_channel(label)
-    least, most = math.radians(azimuths[0]), math.radians(azimuths[1])
-    low, high = math.radians(elevations[0]), math.radians(elevations[1])
-    return Direction(channel, math.radians(channel.azimuth_deg or 0), (least, most), low, (low, high))
+def _layout(name: str, system: str, labels: str) -> Layout:
+    """The layout of some of a system's labels, each as the system has it. Raises KeyError for one it has not."""
+    return Layout(name, system, tuple(_direction(system, label) for label in labels.split()))
 
 
-_CENTER = _direction("M+000", (0, 0))
-_FRONT = _direction("M+030", (30, 30))
-_FRONT_OR_WIDER = _direction("M+030", (30, 45))
-_NEAR_UPPER_FRONT = _direction("U+030", (30, 45), (30, 55))
-_SEVEN = (_FRONT_OR_WIDER, _CENTER, _direction("M+090", (85, 110)), _direction("M+135", (120, 150)))
+def _direction(system: str, label: str) -> Direction:
+    allowed = SYSTEMS[system].allowed[label]
+    if allowed is None:
+        raise KeyError(f"{label} has no direction")
+    return Direction(parse_channel(label), allowed.azimuth, allowed.azimuths, allowed.elevation, allowed.elevations)
+
 
 LAYOUTS: Mapping[str, Layout] = {
     layout.name: layout
     for layout in (
-        Layout("front three", "B", (_FRONT, _CENTER)),  # the front of system B
-        Layout("five at ear height", "B", (_FRONT, _CENTER, _direction("M+110", (100, 120), (0, 15)))),
-        Layout(
-            "five and two above",
-            "C",
-            (_FRONT, _CENTER, _direction("M+110", (100, 120), (0, 15)), _NEAR_UPPER_FRONT),
-        ),
-        Layout(
-            "five and four above",
-            "D",
-            (
-                _FRONT,
-                _CENTER,
-                _direction("M+110", (100, 120)),
-                _NEAR_UPPER_FRONT,
-                _direction("U+110", (100, 135), (30, 55)),
-            ),
-        ),
-        Layout("seven at ear height", "I", _SEVEN),
-        Layout(
-            "seven and four above",
-            "J",
-            (*_SEVEN, _direction("U+045", (30, 45), (30, 55)), _direction("U+135", (100, 150), (30, 55))),
-        ),
+        _layout("front three", "B", "M+030 M+000"),  # the front of system B
+        _layout("five at ear height", "B", "M+030 M+000 M+110"),
+        _layout("five and two above", "C", "M+030 M+000 M+110 U+030"),
+        _layout("five and four above", "D", "M+030 M+000 M+110 U+030 U+110"),
+        _layout("seven at ear height", "I", "M+030 M+000 M+090 M+135"),
+        _layout("seven and four above", "J", "M+030 M+000 M+090 M+135 U+045 U+135"),
     )
 }
 """Layouts by their name in plain words."""

@@ -12,6 +12,7 @@ from earshed.model.geometry import Array, angle_between
 from earshed.model.hole import Hole, cut_shape, hole_shape
 from earshed.model.speaker_type import Coverage, Cutout, SpeakerType
 from earshed.model.surface import Surface
+from earshed.model.window import Window
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +33,8 @@ class Speaker:
     surface: Surface | None
     long_axis: Array | None = None
     """Direction (3,) in its face of the long side of a rectangular hole."""
+    window: Window | None = None
+    """From where it is to be heard, where the scene says so itself."""
 
     @property
     def hole(self) -> FaceShape | None:

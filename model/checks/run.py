@@ -12,6 +12,7 @@ from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.checks.places import place_findings
 from earshed.model.checks.survey import survey_findings
+from earshed.model.checks.windows import window_findings
 from earshed.model.finding import SEVERITIES, Finding
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
@@ -28,6 +29,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
         *neighbor_findings(scene, pairs),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
+        *window_findings(scene),
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]
     order = {subject: index for index, subject in enumerate(dict.fromkeys(finding.subject for finding in found))}

@@ -20,6 +20,8 @@ from earshed.model.units import INCH, BareUnit, MeasureError, parse_angle, parse
 T = TypeVar("T")
 
 TWO_SIZES = "two sizes, left to right by front to back (on a wall, across by up), such as 24in x 48in"
+AZIMUTHS = "two azimuths in degrees, the right end first, such as 30..45 (plus is left; -45..-30 is right)"
+ELEVATIONS = "two elevations in degrees, the lower first, such as 30..55"
 LONGEST_NAME = 200
 BOOLEANS = {"true": True, "yes": True, "false": False, "no": False}
 RIGHT_ANGLE = math.pi / 2
@@ -211,6 +213,39 @@ def _not_negative(text: str, bare: BareUnit | None) -> float:
     return metres
 
 
+def _range(text: str, what: str, most: float) -> tuple[float, float]:
+    """Radians of `LOW..HIGH` in degrees, neither past `most` either way."""
+    low, _, high = text.partition("..")
+    try:
+        limits = parse_angle(low), parse_angle(high)
+    except MeasureError:
+        raise ValueError(f"{text} is not {what}") from None
+    if high.startswith(".") or any(abs(round(math.degrees(limit), 9)) > most for limit in limits):
+        raise ValueError(f"{text} is not {what}, neither past {most:g} degrees")
+    return limits
+
+
+def _azimuths(text: str) -> tuple[float, float]:
+    """Radians from the right end to the left one, which is past pi where they run over the rear."""
+    right, left = _range(text, AZIMUTHS, 180)
+    right = math.pi if right == -math.pi else right
+    left = left if left >= right else left + 2 * math.pi
+    if round(math.degrees(left - right), 9) > 180:
+        low, high = (end.strip() for end in text.split(".."))
+        raise ValueError(
+            f"{text} is wider than half a circle, from its first angle leftward to its second; for what is between "
+            f"them the other way write {high}..{low}"
+        )
+    return right, left
+
+
+def _elevations(text: str) -> tuple[float, float]:
+    low, high = _range(text, ELEVATIONS, 90)
+    if low > high:
+        raise ValueError(f"{text} begins with the higher one; write the lower one first")
+    return low, high
+
+
 def _member(value: Any, info: ValidationInfo) -> tuple[float, float]:
     text = _text(value, "a member's size")
     if text in DRESSED:
@@ -278,6 +313,8 @@ CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides su
 Count = Annotated[int, _from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
 Turn = Annotated[float, _from_text(_turn, "a turn")]
+Azimuths = Annotated[tuple[float, float], _from_text(_azimuths, AZIMUTHS)]
+Elevations = Annotated[tuple[float, float], _from_text(_elevations, ELEVATIONS)]
 Member = Annotated[tuple[float, float], BeforeValidator(_member)]
 ClearanceKind = Annotated[str, _from_text(_clearance_kind, "what it is kept from")]
 Sure = Annotated[float, _from_tape(_sure, "how sure it is")]

@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from earshed.model.layout import SURROUNDS_APART, WITHIN, Direction
+from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words
+from earshed.model.layout import SURROUNDS_APART, WITHIN
 from earshed.model.proposal import Proposal, Proposed
 from earshed.model.scene import Scene
 from earshed.model.scene_file.draft import SpeakerLine, Values, taped
 from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle
-
-LEVEL = math.radians(0.05)
-"""Less than is printed."""
 
 
 def speaker_lines(scene: Scene, proposed: Proposed) -> tuple[SpeakerLine, ...]:
@@ -46,13 +44,13 @@ def _remarks(proposal: Proposal) -> Iterator[str]:
     """Where it is heard from and what the worst main seat gets; then what its layout would rather have."""
     worst, direction = proposal.worst, proposal.direction
     served = {"covered": "covered", "fringe": "in its fringe", "outside": "outside its coverage"}[worst.verdict]
-    heard = f"{_azimuth(proposal.azimuth)}, {_elevation(proposal.elevation)}"
+    heard = f"{azimuth_words(proposal.azimuth)}, {elevation_words(proposal.elevation)}"
     yield f"{heard}; worst main seat: {worst.seat}, {format_angle(worst.off_axis)} off axis, {served}"
     asked = []
     if not direction.allows_azimuth(proposal.azimuth):
-        asked.append(_azimuths(direction))
+        asked.append(azimuth_range(direction.azimuths))
     if not direction.allows_elevation(proposal.elevation):
-        asked.append(_elevations(direction))
+        asked.append(elevation_range(direction.elevations))
     if asked:
         yield f"the layout asks for {' and '.join(asked)}; this is the nearest clear place that was found"
 
@@ -66,37 +64,5 @@ def _apart(proposal: Proposal, azimuths: Mapping[str, float]) -> Iterator[str]:
     apart = abs(proposal.azimuth - azimuths[beside])
     least, most = SURROUNDS_APART
     if not least - WITHIN <= apart <= most + WITHIN:
-        asked = f"{_degrees(least)} to {_degrees(most)}"
-        yield f"{_degrees(apart)} from the one at the side; the layout asks for {asked} between them"
-
-
-def _azimuths(direction: Direction) -> str:
-    """The azimuths that a direction allows, in words."""
-    near, far = sorted(abs(limit) for limit in direction.azimuths)
-    if far == 0:
-        return "straight ahead"
-    side = "left" if direction.azimuth > 0 else "right"
-    return f"{_degrees(near)} to the {side}" if near == far else f"{_degrees(near)} to {_degrees(far)} to the {side}"
-
-
-def _elevations(direction: Direction) -> str:
-    low, high = direction.elevations
-    if high == 0:
-        return "the height of the ears"
-    return f"{_degrees(low)} to {_degrees(high)} up"
-
-
-def _azimuth(radians: float) -> str:
-    if abs(radians) < LEVEL:
-        return "straight ahead"
-    return f"{format_angle(abs(radians))} to the {'left' if radians > 0 else 'right'}"
-
-
-def _elevation(radians: float) -> str:
-    if abs(radians) < LEVEL:
-        return "at the height of the ears"
-    return f"{format_angle(abs(radians))} {'up' if radians > 0 else 'down'}"
-
-
-def _degrees(radians: float) -> str:
-    return f"{round(math.degrees(radians))}°"
+        asked = f"{round(math.degrees(least))}° to {round(math.degrees(most))}°"
+        yield f"{round(math.degrees(apart))}° from the one at the side; the layout asks for {asked} between them"

@@ -10,10 +10,12 @@ from earshed.model.framing import Direction
 from earshed.model.scene_file.fields import (
     AimingField,
     Angle,
+    Azimuths,
     Band,
     Count,
     CoverageAngle,
     CutoutField,
+    Elevations,
     Flag,
     Length,
     Name,
@@ -92,6 +94,17 @@ class AimFile(Part):
         return self
 
 
+class WindowFile(Part):
+    azimuth: Azimuths | None = None
+    elevation: Elevations | None = None
+
+    @model_validator(mode="after")
+    def _says_something(self) -> WindowFile:
+        if self.azimuth is None and self.elevation is None:
+            raise ValueError("needs azimuth, elevation or both, such as {azimuth: 30..45, elevation: 30..55}")
+        return self
+
+
 def _aim(value: Any) -> Any:
     if value == "none":
         return None
@@ -111,3 +124,4 @@ class SpeakerFile(WallPlace):
     faces: Name | None = None
     long_axis: Direction | None = None
     aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
+    window: WindowFile | None = None

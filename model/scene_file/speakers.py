@@ -18,7 +18,7 @@ from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, catalog_hint, suggest
 from earshed.model.scene_file.problem import Misfit
-from earshed.model.scene_file.schema_speakers import AimFile, SpeakerFile, SpeakerTypeFile
+from earshed.model.scene_file.schema_speakers import AimFile, SpeakerFile, SpeakerTypeFile, WindowFile
 from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import (
@@ -34,6 +34,7 @@ from earshed.model.speaker_type import (
 )
 from earshed.model.surface import Surface
 from earshed.model.units import MeasureError, format_angle
+from earshed.model.window import ANY_AZIMUTH, ANY_ELEVATION, OF_THE_SCENE, Window
 
 ON_A_WALL = ("from_left", "from_right", "from_center", "from_front", "from_rear", "datum", "right", "back", "along")
 _KEYS_OF_MOUNT = {
@@ -107,7 +108,14 @@ def build_speaker(
         aim,
         surface,
         _long_axis(entry, kind, normal, path),
+        _window(entry.window),
     )
+
+
+def _window(entry: WindowFile | None) -> Window | None:
+    if entry is None:
+        return None
+    return Window(entry.azimuth or ANY_AZIMUTH, entry.elevation or ANY_ELEVATION, OF_THE_SCENE)
 
 
 def _long_axis(entry: SpeakerFile, kind: SpeakerType, normal: Array, path: Path) -> Array | None:

@@ -1,0 +1,55 @@
+"""What a speaker's channel asks of its place: the window it is to be heard in, and which speaker is its partner."""
+
+from __future__ import annotations
+
+from earshed.model.bs2051 import SYSTEMS, Allowed, System
+from earshed.model.channel import Channel
+from earshed.model.scene import Scene
+from earshed.model.speaker import Speaker
+from earshed.model.window import Window
+
+BY_USE = tuple("JDCBIGHFEA")
+"""Systems in the order in which they are taken where several would do: first what rooms at home are mostly built as,
+seven or five round the seats with some overhead, then the same without, then what studios have. Common practice, no
+source."""
+
+
+def window_of(scene: Scene, speaker: Speaker) -> Window | None:
+    """The speaker's own window, else what the system that fits the scene allows its channel.
+
+    None without a channel, and for a channel of which the Recommendation leaves the direction open, or does not know.
+    """
+    if speaker.window or speaker.channel is None:
+        return speaker.window
+    label = speaker.channel.label
+    system = _fitting(scene) or next((SYSTEMS[s] for s in BY_USE if label in SYSTEMS[s].allowed), None)
+    allowed = system.allowed[label] if system else None
+    return _window(system, allowed) if system and allowed else None
+
+
+def _fitting(scene: Scene) -> System | None:
+    """The system of the fewest channels that has every channel of the scene; low-frequency ones, which have no
+    direction, are not asked after. None where the scene has a channel too many for each."""
+    labels = {channel.label for channel in _channels(scene) if not channel.label.startswith("LFE")}
+    able = [SYSTEMS[letter] for letter in BY_USE if labels <= SYSTEMS[letter].allowed.keys()]
+    return min(able, key=lambda system: len(system.allowed), default=None)
+
+
+def _channels(scene: Scene) -> tuple[Channel, ...]:
+    return tuple(speaker.channel for speaker in scene.speakers if speaker.channel)
+
+
+def _window(system: System, allowed: Allowed) -> Window:
+    return Window(allowed.azimuths, allowed.elevations, f"Rec. ITU-R BS.2051-3, system {system.letter}")
+
+
+def partner_of(scene: Scene, speaker: Speaker) -> Speaker | None:
+    """The one speaker on the other side that carries the mirrored channel.
+
+    None for a center, for a channel without a direction, and where either channel is carried by several.
+    """
+    if speaker.channel is None or speaker.channel == speaker.channel.mirrored:
+        return None
+    same = [other for other in scene.speakers if other.channel == speaker.channel]
+    mirrored = [other for other in scene.speakers if other.channel == speaker.channel.mirrored]
+    return mirrored[0] if len(same) == len(mirrored) == 1 else None
