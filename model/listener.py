@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from earshed.model.geometry import UP, Array, unit
+from earshed.model.geometry import PARALLEL, UP, Array, unit
 from earshed.model.pairs import direction_from_seat
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, reference_position
@@ -28,6 +28,14 @@ class Listener:
         level = np.cos(azimuth) * self.ahead + np.sin(azimuth) * self.left
         direction: Array = np.cos(elevation) * level + np.sin(elevation) * UP
         return direction
+
+    def directions_to(self, points: Array) -> tuple[Array, Array]:
+        """Azimuths (N,) and elevations (N,), radians, of points (N, 3)."""
+        way = points - self.ear
+        along, aside = way @ self.ahead, way @ self.left
+        level = np.hypot(along, aside)
+        azimuth = np.where(level < PARALLEL, 0.0, np.arctan2(aside, along))
+        return azimuth, np.arctan2(way[:, 2], level)
 
     def sees(self, point: Array) -> tuple[float, float]:
         """Azimuth and elevation, radians, of a point (3,)."""

@@ -74,6 +74,11 @@ class Round:
         """The most that it measures across, metres."""
         return self.diameter
 
+    @property
+    def widest(self) -> float:
+        """The most that it measures in any direction, metres."""
+        return self.diameter
+
 
 @dataclass(frozen=True)
 class Rectangular:
@@ -86,6 +91,11 @@ class Rectangular:
     def across(self) -> float:
         """The most that it measures along a side, metres."""
         return self.long
+
+    @property
+    def widest(self) -> float:
+        """The most that it measures in any direction, corner to corner, metres."""
+        return math.hypot(self.short, self.long)
 
 
 Cutout = Round | Rectangular

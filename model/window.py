@@ -94,7 +94,7 @@ class Window:
 
 
 def _past(angle: ArrayLike, least: float, most: float) -> Array:
-    past = np.subtract(angle, np.clip(angle, least, most))
+    past: Array = np.subtract(angle, np.clip(angle, least, most))
     cleaned: Array = np.where(np.abs(past) < _ROUNDING, 0.0, past)
     return cleaned
 

@@ -1,0 +1,133 @@
+"""What is asked of a search: for which speaker, with which types, on which faces, for whom, under what conditions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from earshed.model.framing import Direction, runs_along
+from earshed.model.geometry import Array, unit
+from earshed.model.hole import Hole, HoleShape, hole_shape
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Rectangular, SpeakerType
+from earshed.model.surface import Surface
+from earshed.model.units import INCH
+from earshed.model.window import Window
+
+STEP = INCH / 2
+"""Metres between the places that are tried on a face."""
+WAYS: dict[str, tuple[Direction, ...]] = {"in-ceiling": ("up-slope", "level"), "in-wall": ("up-slope", "level")}
+"""Ways in which the long side of a rectangular hole is tried."""
+
+
+@dataclass(frozen=True, eq=False)
+class Offer:
+    """A type that may be used, and for a rectangular hole the way that its long side lies."""
+
+    type: SpeakerType
+    way: Direction | None = None
+
+    def long_axis(self, face: Surface) -> Array | None:
+        return runs_along(self.way, face.normal) if self.way else None
+
+    def shape(self, face: Surface) -> HoleShape:
+        """What it takes up round the origin of a face's coordinates; feet of clamps that turn with a lean count all
+        round, since where they land is not known before it is aimed."""
+        return hole_shape(self.type, face, np.zeros(2), long_axis=self.long_axis(face))
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A plan line to be in line with: through `point` (2,) along `run` (2,), and what it is named after."""
+
+    name: str
+    point: Array
+    run: Array
+
+    def off(self, xy: Array) -> Array:
+        """Metres (...) of plan points (..., 2) from it."""
+        aside = np.array([-self.run[1], self.run[0]])
+        off: Array = np.abs((xy - self.point) @ aside)
+        return off
+
+
+@dataclass(frozen=True, eq=False)
+class Ask:
+    """One speaker to be placed. `others` are holes that stay where they are, `partner` is the speaker that it is to
+    mirror; `lines` are alternatives, in line with any of which within `align_within` metres it is to be.
+
+    `relaxed` names conditions that are not asked: groups of obstacles, single things by name, "depth", "azimuth",
+    "elevation", "partner", "alignment".
+    """
+
+    scene: Scene
+    speaker: Speaker
+    offers: tuple[Offer, ...]
+    seats: tuple[Seat, ...]
+    faces: tuple[Surface, ...]
+    window: Window | None = None
+    others: tuple[Hole, ...] = ()
+    partner: Speaker | None = None
+    lines: tuple[Line, ...] = ()
+    align_within: float = INCH / 2
+    relaxed: frozenset[str] = frozenset()
+
+    @property
+    def ears(self) -> Array:
+        """Ears (S, 3) of the seats that it is to serve."""
+        return np.array([seat.ear for seat in self.seats])
+
+
+@dataclass(frozen=True, eq=False)
+class Mirror:
+    """The upright plane through `point` (2,) along `run` (2,) on the plan, in which partners mirror each other."""
+
+    point: Array
+    run: Array
+
+    def image(self, points: Array) -> Array:
+        """Points (..., 2 or 3) on the other side of it."""
+        aside = np.array([-self.run[1], self.run[0]])
+        image = points.copy()
+        image[..., :2] -= 2 * ((points[..., :2] - self.point) @ aside)[..., None] * aside
+        return image
+
+
+def offers_of(types: Iterable[SpeakerType], mount: str) -> tuple[Offer, ...]:
+    """The types of a mount that have a coverage, each way that a rectangular one can lie."""
+    fitting = [kind for kind in types if kind.mount == mount and kind.coverage is not None]
+    return tuple(
+        Offer(kind, way)
+        for kind in fitting
+        for way in (WAYS[mount] if isinstance(kind.cutout or kind.rim, Rectangular) else (None,))
+    )
+
+
+def faces_for(scene: Scene, speaker: Speaker) -> tuple[Surface, ...]:
+    """The faces that a speaker may be cut into: for one in the ceiling all that look down, else its own wall."""
+    if speaker.type.mount == "in-ceiling":
+        return tuple(face for face in (*scene.room.surfaces, *scene.room.soffits) if face.kind in ("ceiling", "soffit"))
+    return (speaker.surface,) if speaker.surface is not None else ()
+
+
+def picture_mirror(scene: Scene) -> Mirror:
+    """The plane through the middle of the picture, square to its wall; without one, through the middle of the room."""
+    if scene.screen is None:
+        return room_mirror(scene)
+    return Mirror(scene.screen.center[:2], unit(np.append(scene.ahead, 0.0))[:2])
+
+
+def room_mirror(scene: Scene) -> Mirror:
+    """The plane through the middle of the room's plan, front to back as the seats face."""
+    low, high = scene.room.plan.bounds
+    return Mirror((np.asarray(low) + np.asarray(high)) / 2, unit(np.append(scene.ahead, 0.0))[:2])
+
+
+def lines_through(names: Sequence[tuple[str, Array]]) -> tuple[Line, ...]:
+    """For each named plan point (2,), the lines through it along and across the room."""
+    ways = (np.array([1.0, 0.0]), np.array([0.0, 1.0]))
+    return tuple(Line(name, point, way) for name, point in names for way in ways)

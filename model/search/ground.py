@@ -1,0 +1,189 @@
+"""The part of each face on which the middle of a type's hole may be, and the places on it that are tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.clear_area import blocked_area, clear_area
+from earshed.model.face_shape import FaceShape
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.obstacle import Level, Obstacle, obstacles_on
+from earshed.model.scene import Scene
+from earshed.model.search.ask import Ask, Offer
+from earshed.model.surface import Surface
+
+FAR = 1000.0
+"""Metres: past any room."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Where on a face the middle of an offer's hole may be, in the face's coordinates."""
+
+    face: Surface
+    offer: Offer
+    clear: BaseGeometry
+
+
+def ground_of(ask: Ask, face: Surface, offer: Offer) -> Ground:
+    """The clear part of a face for one offer; nothing where it is too deep for the cavity."""
+    if not _deep_enough(ask, face, offer):
+        return Ground(face, offer, shapely.Polygon())
+    shape = offer.shape(face)
+    clear = clear_area(face.outline, obstacles_for(ask, face, offer), shape)
+    if ask.lines and "alignment" not in ask.relaxed:
+        clear = clear.intersection(shapely.union_all([_band(ask, line.point, line.run, face) for line in ask.lines]))
+    return Ground(face, offer, clear)
+
+
+def obstacles_for(ask: Ask, face: Surface, offer: Offer) -> list[Obstacle]:
+    """What an offer's hole is to keep away from, with tolerances; what is relaxed is left out."""
+    kept = [
+        _with_tolerance(one, ask.scene)
+        for one in obstacles_on(ask.scene, face, ask.others)
+        if one.group not in ask.relaxed and one.name not in ask.relaxed
+    ]
+    if "hidden" not in ask.relaxed:
+        kept += _shallow(ask, face, offer)
+    return kept
+
+
+def why_not(ask: Ask, face: Surface, offer: Offer) -> Iterator[tuple[str, BaseGeometry]]:
+    """What keeps an offer's hole out, by group, and where; for a face too shallow for it "depth", and all of it."""
+    if not _deep_enough(ask, face, offer):
+        yield "depth", face.outline
+    shape = offer.shape(face)
+    by_group: dict[str, list[BaseGeometry]] = {}
+    for obstacle in obstacles_for(ask, face, offer):
+        by_group.setdefault(obstacle.group, []).append(blocked_area(obstacle, shape))
+    for group, areas in by_group.items():
+        yield group, shapely.union_all(areas).intersection(face.outline)
+
+
+def _with_tolerance(obstacle: Obstacle, scene: Scene) -> Obstacle:
+    """An obstacle from which more is kept by what a tape and a saw leave, where it has no tolerance of its own."""
+    slack = scene.clearances.tolerance
+    levels = tuple(replace(level, within=max(level.within, slack)) for level in obstacle.levels)
+    return replace(obstacle, levels=levels)
+
+
+def _deep_enough(ask: Ask, face: Surface, offer: Offer) -> bool:
+    if face.finish == "deck":
+        return False
+    cavity = ask.scene.cavity(face)
+    needed = offer.type.depth_behind(cavity.board)
+    if needed is None or "depth" in ask.relaxed:
+        return True
+    have = cavity.free if cavity.free is not None else cavity.most
+    if cavity.insulation is not None and not cavity.insulation.gives_way:
+        have = cavity.before_insulation if cavity.free is not None else have
+    return have is None or needed <= have + TOUCHING
+
+
+def _shallow(ask: Ask, face: Surface, offer: Offer) -> Iterator[Obstacle]:
+    """What begins some way behind the board, where the offer needs more depth than that leaves."""
+    needed = offer.type.depth_behind(ask.scene.cavity(face).board)
+    for found in ask.scene.keep_outs:
+        if found.surface.name != face.name or found.behind is None or needed is None or found.name in ask.relaxed:
+            continue
+        if needed > found.behind - found.within:
+            level = Level("too-deep", "error", "cut", found.shape, 0.0, found.name, "", found.within)
+            yield Obstacle(found.name, "hidden", (level,))
+
+
+def _band(ask: Ask, point: Array, run: Array, face: Surface) -> BaseGeometry:
+    """All of a face's plane within the tolerance of a plan line."""
+    aside = np.array([-run[1], run[0]])
+    if abs(face.normal[2]) < TOUCHING:  # a wall: what is in line with it on the plan, at any height
+        along = face.frame[0][:2]
+        across = float(aside @ along)
+        if abs(across) < TOUCHING:
+            near = abs(float((face.origin[:2] - point) @ aside)) <= ask.align_within
+            return shapely.box(-FAR, -FAR, FAR, FAR) if near else shapely.Polygon()
+        middle = float((point - face.origin[:2]) @ aside) / across
+        half = ask.align_within / abs(across)
+        return shapely.box(middle - half, -FAR, middle + half, FAR)
+    ends, beside = np.array([point - FAR * run, point + FAR * run]), ask.align_within * aside
+    ring = np.concatenate([ends - beside, ends[::-1] + beside])
+    return shapely.Polygon(face.to_face(face.over(ring)))
+
+
+def places_on(ask: Ask, face: Surface, area: BaseGeometry, step: float) -> Array:
+    """Places (N, 2) of a grid on a face that lie in an area, in its coordinates; and one in each part that it misses.
+
+    The grid begins at the picture's center line and wall, and up from the low crease, so that a room that is its own
+    mirror image has a grid that is.
+    """
+    if area.is_empty:
+        return np.zeros((0, 2))
+    start = _grid_start(ask.scene, face)
+    low_u, low_v, high_u, high_v = area.bounds
+    lines = [_marks(low, high, at, step) for low, high, at in ((low_u, high_u, start[0]), (low_v, high_v, start[1]))]
+    if ask.lines:
+        lines = [
+            np.unique(np.concatenate([marks, extra])) for marks, extra in zip(lines, _aligned(ask, face), strict=True)
+        ]
+    u, v = (grid.ravel() for grid in np.meshgrid(*lines))
+    shapely.prepare(area)
+    inside = shapely.intersects_xy(area, u, v)
+    places = np.stack([u[inside], v[inside]], axis=-1)
+    parts = shapely.get_parts(area)
+    if len(places) == 0 or len(parts) > 1:
+        points = shapely.points(places)
+        missed = [part for part in parts if part.area > 0 and not shapely.intersects(part, points).any()]
+        extra = [shapely.get_coordinates(part.representative_point())[0] for part in missed]
+        places = np.concatenate([places, np.array(extra).reshape(-1, 2)])
+    return places
+
+
+def _grid_start(scene: Scene, face: Surface) -> Array:
+    corner = scene.screen.center if scene.screen is not None else np.array([scene.room.plan.width / 2, 0.0, 0.0])
+    start: Array = face.to_face([*corner[:2], face.origin[2]])
+    if abs(face.frame[1][2]) > TOUCHING:
+        start = np.array([start[0], shapely.get_coordinates(face.outline)[:, 1].min()])
+    return start
+
+
+def _marks(low: float, high: float, start: float, step: float) -> Array:
+    first, last = np.ceil((low - start) / step - 1e-9), np.floor((high - start) / step + 1e-9)
+    marks: Array = start + step * np.arange(first, last + 1)
+    return marks
+
+
+def _aligned(ask: Ask, face: Surface) -> tuple[Array, Array]:
+    """Coordinates of a face at which its places are exactly in line, where its axes are along those of the room."""
+    found: tuple[list[float], list[float]] = ([], [])
+    for line in ask.lines:
+        aside = np.array([-line.run[1], line.run[0], 0.0])
+        for axis in (0, 1):
+            across = float(face.frame[axis] @ aside)
+            if abs(face.frame[1 - axis] @ aside) < TOUCHING < abs(across):
+                found[axis].append(float((np.append(line.point, 0.0) - face.origin) @ aside) / across)
+    return np.array(found[0]), np.array(found[1])
+
+
+def travel(ground: Ground, middle: Array) -> dict[str, float]:
+    """Metres that a hole can slide from a place (2,) and stay clear: along and against both axes of its face."""
+    found = {}
+    for name, way in (("level+", (1, 0)), ("level-", (-1, 0)), ("up+", (0, 1)), ("up-", (0, -1))):
+        ray = shapely.LineString([middle, middle + FAR * np.array(way, dtype=float)])
+        parts = shapely.get_parts(ground.clear.buffer(TOUCHING).intersection(ray))
+        here = [part for part in parts if part.distance(shapely.Point(middle)) <= 2 * TOUCHING]
+        found[name] = max((float(part.length) for part in here), default=0.0)
+    return found
+
+
+def is_clear(ground: Ground, middle: Array) -> bool:
+    """Whether the middle of the hole may be at a place (2,) of its face."""
+    return bool(ground.clear.distance(shapely.Point(middle)) <= TOUCHING)
+
+
+def shape_at(ground: Ground, middle: Array) -> FaceShape:
+    """The rim of the offer at a place (2,) of its face."""
+    rim = ground.offer.shape(ground.face).rim
+    return FaceShape(shapely.transform(rim.core, lambda uv: uv + middle), rim.radius)

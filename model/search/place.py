@@ -1,0 +1,165 @@
+"""A place that a search found, as it would be built: on the marks of a tape, aimed, and with all that speaks for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from earshed.model.aim import AtSeats, Straight, best_axis
+from earshed.model.clear_area import gap_of
+from earshed.model.geometry import Array, frozen
+from earshed.model.hole import hole_shape
+from earshed.model.listener import Listener
+from earshed.model.moves import MARKS
+from earshed.model.pairs import Pair, pair
+from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.ground import Ground, is_clear, obstacles_for, travel
+from earshed.model.search.search import Grounds
+from earshed.model.search.spots import Spots, off_window
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import Fixed, Verdict
+from earshed.model.surface import Surface
+from earshed.model.window import even
+
+
+@dataclass(frozen=True)
+class Near:
+    """Something near a hole: its name, its group, and metres from the edge of the cut (wood, hidden) or the rim."""
+
+    name: str
+    group: str
+    gap: float
+
+
+@dataclass(frozen=True, eq=False)
+class Instead:
+    """Another type that could go into the same place, and what the seat that it serves worst gets."""
+
+    type: str
+    worst: float
+    verdict: Verdict
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """One place for a speaker. Angles in radians: `azimuth` and `elevation` as heard from the reference position, `off`
+    how far past its window; `even` is None where there is no partner. `pairs` are with the seats that were asked for.
+    `travel` is how far it can slide (metres) and stay clear, by the ways of `ground.travel`.
+    """
+
+    speaker: Speaker
+    offer: Offer
+    azimuth: float
+    elevation: float
+    off: float
+    even: bool | None
+    pairs: tuple[Pair, ...]
+    wood: tuple[Near, ...]
+    nearest: Near | None
+    travel: dict[str, float]
+    instead: tuple[Instead, ...]
+
+    @property
+    def worst(self) -> Pair:
+        """Of the seat served worst."""
+        return max(self.pairs, key=lambda one: one.off_axis)
+
+    @property
+    def blocked(self) -> list[Pair]:
+        return [one for one in self.pairs if not one.visible]
+
+
+def build_place(ask: Ask, grounds: Grounds, listener: Listener, spots: Spots, index: int) -> Place:
+    """The place at one of some spots, put on the marks of a tape where that leaves it clear."""
+    face, number = ask.faces[spots.faces[index]], int(spots.offers[index])
+    ground = grounds.on(face, number)
+    point = on_the_tape(ask, ground, spots.points[index])
+    return place_at(ask, grounds, listener, face, number, point)
+
+
+def place_at(ask: Ask, grounds: Grounds, listener: Listener, face: Surface, number: int, point: Array) -> Place:
+    """The place at a point (3,) of a face with one of the ask's offers."""
+    offer = ask.offers[number]
+    ground = grounds.on(face, number)
+    speaker = aimed(ask, offer, face, point)
+    azimuth, elevation = listener.sees(point)
+    is_even = None
+    if ask.partner is not None and ask.speaker.channel is not None:
+        nominal = np.radians(ask.speaker.channel.azimuth_deg or 0)
+        is_even = bool(even((azimuth, elevation), listener.sees(ask.partner.position), nominal))
+    wood, nearest = _near(ask, ground, speaker)
+    return Place(
+        speaker,
+        offer,
+        azimuth,
+        elevation,
+        float(off_window(ask, listener, point[None])[0]),
+        is_even,
+        tuple(pair(ask.scene, seat, speaker) for seat in ask.seats),
+        wood,
+        nearest,
+        travel(ground, face.to_face(point)),
+        tuple(_instead(ask, grounds, face, number, point)),
+    )
+
+
+def aimed(ask: Ask, offer: Offer, face: Surface, point: Array) -> Speaker:
+    """The ask's speaker as an offer at a point (3,) of a face, aimed at the seats as well as it can."""
+    axis = best_axis(offer.type.aiming, face.normal, ask.ears - point)
+    names = tuple(seat.name for seat in ask.seats)
+    aim = Straight() if isinstance(offer.type.aiming, Fixed) else AtSeats(names)
+    return replace(
+        ask.speaker,
+        type=offer.type,
+        position=frozen(point),
+        normal=face.normal,
+        axis=frozen(axis),
+        aim=aim,
+        surface=face,
+        long_axis=offer.long_axis(face),
+    )
+
+
+def on_the_tape(ask: Ask, ground: Ground, point: Array) -> Array:
+    """A point (3,) of a face moved to the nearest marks of a tape, on the plan or along a wall and up it; where that is
+    not clear, as it was."""
+    mark = MARKS[ask.scene.print_units]
+    face = ground.face
+    if face.kind == "wall":
+        along = face.frame[0]
+        level = np.round((point @ along) / mark) * mark - point @ along
+        moved = point + level * along + (np.round(point[2] / mark) * mark - point[2]) * np.array([0.0, 0.0, 1.0])
+    else:
+        moved = face.over(np.round(point[:2] / mark) * mark)
+    return moved if is_clear(ground, face.to_face(moved)) else point
+
+
+def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...], Near | None]:
+    """What its hole is near: wood, the two nearest members of each run; and the nearest of all that shows."""
+    face, offer = ground.face, ground.offer
+    middle = face.to_face(speaker.position)
+    shape = hole_shape(offer.type, face, middle, long_axis=speaker.long_axis, axis=speaker.axis)
+    wood: list[Near] = []
+    shown: list[Near] = []
+    for obstacle in obstacles_for(ask, face, offer):
+        first = obstacle.levels[0]
+        if obstacle.group in ("framing", "hidden"):
+            wood.append(Near(obstacle.name, obstacle.group, gap_of(first, shape)))
+        elif obstacle.group != "edges":
+            gap = shape.rim.gap(obstacle.levels[-1].shape)
+            shown.append(Near(obstacle.name, obstacle.group, gap))
+    wood.sort(key=lambda near: near.gap)
+    return tuple(wood[:2]), min(shown, key=lambda near: near.gap, default=None)
+
+
+def _instead(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> list[Instead]:
+    """The other types that fit there, the best first, each once."""
+    found: dict[str, Instead] = {}
+    mine = ask.offers[number].type.name
+    for index, offer in enumerate(ask.offers):
+        if offer.type.name != mine and is_clear(grounds.on(face, index), face.to_face(point)):
+            other = aimed(ask, offer, face, point)
+            worst = max((pair(ask.scene, seat, other) for seat in ask.seats), key=lambda one: one.off_axis)
+            found.setdefault(offer.type.name, Instead(offer.type.name, worst.off_axis, worst.verdict))
+    return sorted(found.values(), key=lambda one: (one.verdict, one.worst))
