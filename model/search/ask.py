@@ -57,11 +57,12 @@ class Line:
 
 @dataclass(frozen=True, eq=False)
 class Ask:
-    """One speaker to be placed. `others` are holes that stay where they are, `partner` is the speaker that it is to
-    mirror; `lines` are alternatives, in line with any of which within `align_within` metres it is to be.
+    """One speaker to be placed.
 
-    `relaxed` names conditions that are not asked: groups of obstacles, single things by name, "depth", "azimuth",
-    "elevation", "partner", "alignment".
+    `others` are holes that stay where they are, `partner` is the speaker that it is to mirror; with `only_holes` it goes
+    into a hole that is there already. `lines` are alternatives, in line with any of which it is to be, within
+    `align_within` metres. `relaxed` names conditions that are not asked: groups of obstacles, single things by name,
+    "depth", "azimuth", "elevation", "partner", "alignment".
     """
 
     scene: Scene
@@ -74,6 +75,7 @@ class Ask:
     partner: Speaker | None = None
     lines: tuple[Line, ...] = ()
     align_within: float = INCH / 2
+    only_holes: bool = False
     relaxed: frozenset[str] = frozenset()
 
     @property

@@ -32,7 +32,7 @@ class Ground:
 
 def ground_of(ask: Ask, face: Surface, offer: Offer) -> Ground:
     """The clear part of a face for one offer; nothing where it is too deep for the cavity."""
-    if not _deep_enough(ask, face, offer):
+    if not deep_enough(ask, face, offer):
         return Ground(face, offer, shapely.Polygon())
     shape = offer.shape(face)
     clear = clear_area(face.outline, obstacles_for(ask, face, offer), shape)
@@ -55,7 +55,7 @@ def obstacles_for(ask: Ask, face: Surface, offer: Offer) -> list[Obstacle]:
 
 def why_not(ask: Ask, face: Surface, offer: Offer) -> Iterator[tuple[str, BaseGeometry]]:
     """What keeps an offer's hole out, by group, and where; for a face too shallow for it "depth", and all of it."""
-    if not _deep_enough(ask, face, offer):
+    if not deep_enough(ask, face, offer):
         yield "depth", face.outline
     shape = offer.shape(face)
     by_group: dict[str, list[BaseGeometry]] = {}
@@ -72,7 +72,8 @@ def _with_tolerance(obstacle: Obstacle, scene: Scene) -> Obstacle:
     return replace(obstacle, levels=levels)
 
 
-def _deep_enough(ask: Ask, face: Surface, offer: Offer) -> bool:
+def deep_enough(ask: Ask, face: Surface, offer: Offer) -> bool:
+    """Whether the cavity behind a face takes an offer, as far as is known; foam in it counts, what gives way not."""
     if face.finish == "deck":
         return False
     cavity = ask.scene.cavity(face)

@@ -47,6 +47,11 @@ class Joint:
     cost: Cost
     alone: Cost
 
+    def fits_others(self, units: Sequence[Unit], number: int, index: int) -> bool:
+        """Whether another place of one unit keeps its distance from what is chosen for the others."""
+        fits = _Fits(units)
+        return all(fits(other, self.chosen[other], number, index) for other in range(len(units)) if other != number)
+
     @property
     def loss(self) -> float:
         """Radians by which the worst angles add up to more than those of the single best places."""

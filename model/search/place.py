@@ -8,15 +8,16 @@ import numpy as np
 
 from earshed.model.aim import AtSeats, Straight, best_axis
 from earshed.model.clear_area import gap_of
-from earshed.model.geometry import Array, frozen
+from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hole import hole_shape
-from earshed.model.listener import Listener
+from earshed.model.listener import listener_of
 from earshed.model.moves import MARKS
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import Ground, is_clear, obstacles_for, travel
+from earshed.model.search.old_holes import fit
 from earshed.model.search.search import Grounds
-from earshed.model.search.spots import Spots, off_window
+from earshed.model.search.spots import off_window
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
@@ -66,28 +67,26 @@ class Place:
         return max(self.pairs, key=lambda one: one.off_axis)
 
     @property
+    def is_good(self) -> bool:
+        """Whether it is heard from where it should be and as its partner is, and reaches all the seats."""
+        return self.off == 0.0 and self.even is not False and self.worst.verdict != "outside" and not self.blocked
+
+    def with_partner(self, ask: Ask, partner: Speaker) -> Place:
+        """The same with its partner where it would then be."""
+        return replace(self, even=_even(ask, self.speaker.position, partner))
+
+    @property
     def blocked(self) -> list[Pair]:
         return [one for one in self.pairs if not one.visible]
 
 
-def build_place(ask: Ask, grounds: Grounds, listener: Listener, spots: Spots, index: int) -> Place:
-    """The place at one of some spots, put on the marks of a tape where that leaves it clear."""
-    face, number = ask.faces[spots.faces[index]], int(spots.offers[index])
-    ground = grounds.on(face, number)
-    point = on_the_tape(ask, ground, spots.points[index])
-    return place_at(ask, grounds, listener, face, number, point)
-
-
-def place_at(ask: Ask, grounds: Grounds, listener: Listener, face: Surface, number: int, point: Array) -> Place:
+def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> Place:
     """The place at a point (3,) of a face with one of the ask's offers."""
+    listener = listener_of(ask.scene)
     offer = ask.offers[number]
     ground = grounds.on(face, number)
     speaker = aimed(ask, offer, face, point)
     azimuth, elevation = listener.sees(point)
-    is_even = None
-    if ask.partner is not None and ask.speaker.channel is not None:
-        nominal = np.radians(ask.speaker.channel.azimuth_deg or 0)
-        is_even = bool(even((azimuth, elevation), listener.sees(ask.partner.position), nominal))
     wood, nearest = _near(ask, ground, speaker)
     return Place(
         speaker,
@@ -95,13 +94,22 @@ def place_at(ask: Ask, grounds: Grounds, listener: Listener, face: Surface, numb
         azimuth,
         elevation,
         float(off_window(ask, listener, point[None])[0]),
-        is_even,
+        _even(ask, point, ask.partner),
         tuple(pair(ask.scene, seat, speaker) for seat in ask.seats),
         wood,
         nearest,
         travel(ground, face.to_face(point)),
         tuple(_instead(ask, grounds, face, number, point)),
     )
+
+
+def _even(ask: Ask, point: Array, partner: Speaker | None) -> bool | None:
+    """Whether a speaker at a point (3,) is heard as the mirror image of its partner; None where it has none."""
+    if partner is None or ask.speaker.channel is None:
+        return None
+    listener = listener_of(ask.scene)
+    nominal = np.radians(ask.speaker.channel.azimuth_deg or 0)
+    return bool(even(listener.sees(point), listener.sees(partner.position), nominal))
 
 
 def aimed(ask: Ask, offer: Offer, face: Surface, point: Array) -> Speaker:
@@ -158,8 +166,16 @@ def _instead(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
     found: dict[str, Instead] = {}
     mine = ask.offers[number].type.name
     for index, offer in enumerate(ask.offers):
-        if offer.type.name != mine and is_clear(grounds.on(face, index), face.to_face(point)):
+        if offer.type.name != mine and _may_go(ask, grounds.on(face, index), point):
             other = aimed(ask, offer, face, point)
             worst = max((pair(ask.scene, seat, other) for seat in ask.seats), key=lambda one: one.off_axis)
             found.setdefault(offer.type.name, Instead(offer.type.name, worst.off_axis, worst.verdict))
     return sorted(found.values(), key=lambda one: (one.verdict, one.worst))
+
+
+def _may_go(ask: Ask, ground: Ground, point: Array) -> bool:
+    """Whether an offer may be cut at a point (3,) of its face, or goes into a hole that is there."""
+    if is_clear(ground, ground.face.to_face(point)) and not ask.only_holes:
+        return True
+    here = [hole for hole in ask.scene.existing_holes if float(np.linalg.norm(hole.position - point)) < TOUCHING]
+    return any(fit(ask, hole, ground.offer).fits for hole in here)

@@ -14,6 +14,7 @@ from earshed.model.geometry import Array
 from earshed.model.listener import Listener, listener_of
 from earshed.model.search.ask import STEP, Ask, Offer
 from earshed.model.search.ground import Ground, ground_of, places_on
+from earshed.model.search.old_holes import fit
 from earshed.model.search.spots import Spots, joined, judge, off_window
 from earshed.model.speaker_type import Angled
 from earshed.model.surface import Surface
@@ -100,17 +101,27 @@ class Search:
 
     def _tasks(self, face: Surface) -> list[_Task]:
         """The places on a face, those within the window apart from a coarser choice of those beyond."""
+        if self.ask.only_holes:
+            return self._in_holes(face)
         clear = [self.grounds.on(face, offer).clear for offer in range(len(self.ask.offers))]
         area = shapely.union_all(clear)
         fine = places_on(self.ask, face, area, self.step)
         if len(fine) == 0:
-            return []
+            return self._in_holes(face)
         inside = self._inside(face, fine)
         tasks = [_task(face, fine[inside], clear, inside=True)]
         if not inside.all():
             coarse = places_on(self.ask, face, area, COARSE * self.step)
             tasks.append(_task(face, coarse[~self._inside(face, coarse)], clear, inside=False))
-        return tasks
+        return tasks + self._in_holes(face)
+
+    def _in_holes(self, face: Surface) -> list[_Task]:
+        """The holes that are there already, each with the offers that it takes."""
+        holes = [hole for hole in self.ask.scene.existing_holes if hole.surface.name == face.name]
+        fits = [[fit(self.ask, hole, offer).fits for offer in self.ask.offers] for hole in holes]
+        if not np.any(fits):
+            return []
+        return [_Task(face, np.array([hole.position for hole in holes]), np.array(fits), inside=True)]
 
     def _inside(self, face: Surface, places: Array) -> NDArray[np.bool_]:
         inside: NDArray[np.bool_] = off_window(self.ask, self.listener, face.to_room(places)) == 0.0

@@ -1,0 +1,66 @@
+"""From a scene to asks: which speakers are placed together, and what each asks by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from earshed.model.hole import Hole
+from earshed.model.scene import Scene
+from earshed.model.search.ask import Ask, faces_for, offers_of
+from earshed.model.seating import Seat
+from earshed.model.speaker import Speaker, speaker_holes
+from earshed.model.speaker_type import SpeakerType
+from earshed.model.speaker_window import partner_of, window_of
+
+
+def ask_of(
+    scene: Scene,
+    speaker: Speaker,
+    *,
+    moving: Collection[Speaker],
+    seats: Sequence[Seat],
+    types: Sequence[SpeakerType] | None = None,
+) -> Ask:
+    """What one speaker asks: any type of its mount, or of `types`; its window, and all holes but those that move.
+
+    A partner that moves too is not one to match; the search for both sees to it.
+    """
+    partner = partner_of(scene, speaker)
+    return Ask(
+        scene,
+        speaker,
+        offers_of(scene.speaker_types.values() if types is None else types, speaker.type.mount),
+        tuple(seats),
+        faces_for(scene, speaker),
+        window_of(scene, speaker),
+        _holes_of(scene, moving),
+        partner if partner is not None and partner not in moving else None,
+    )
+
+
+def _holes_of(scene: Scene, moving: Collection[Speaker]) -> tuple[Hole, ...]:
+    return speaker_holes(speaker for speaker in scene.speakers if speaker not in moving)
+
+
+def units_of(scene: Scene, speakers: Sequence[Speaker]) -> list[tuple[Speaker, ...]]:
+    """Speakers that are placed together: partners in one, the left one first; in the scene's order."""
+    units: list[tuple[Speaker, ...]] = []
+    placed: set[str] = set()
+    for speaker in speakers:
+        if speaker.name in placed:
+            continue
+        partner = partner_of(scene, speaker)
+        both = (speaker, partner) if partner is not None and partner in speakers else (speaker,)
+        units.append(in_order(both))
+        placed |= {one.name for one in both}
+    return units
+
+
+def in_order(speakers: Sequence[Speaker]) -> tuple[Speaker, ...]:
+    """Partners so that the one of the left channel comes first, and where channels do not tell, the one on the left, so
+    that the order in which they are named counts for nothing."""
+    return tuple(sorted(speakers, key=lambda one: (-_azimuth(one), float(one.position[0]), one.name)))
+
+
+def _azimuth(speaker: Speaker) -> int:
+    return (speaker.channel.azimuth_deg or 0) if speaker.channel is not None else 0
