@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from earshed.model.bs2051 import SYSTEMS, Allowed, System
-from earshed.model.channel import Channel
+from earshed.model.bs2051 import SYSTEMS, System
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.window import Window
@@ -23,24 +22,19 @@ def window_of(scene: Scene, speaker: Speaker) -> Window | None:
         return speaker.window
     label = speaker.channel.label
     system = _fitting(scene) or next((SYSTEMS[s] for s in BY_USE if label in SYSTEMS[s].allowed), None)
-    allowed = system.allowed[label] if system else None
-    return _window(system, allowed) if system and allowed else None
+    allowed = system.allowed.get(label) if system else None
+    if system is None or allowed is None:
+        return None
+    return Window(allowed.azimuths, allowed.elevations, f"Rec. ITU-R BS.2051-3, system {system.letter}")
 
 
 def _fitting(scene: Scene) -> System | None:
     """The system of the fewest channels that has every channel of the scene; low-frequency ones, which have no
     direction, are not asked after. None where the scene has a channel too many for each."""
-    labels = {channel.label for channel in _channels(scene) if not channel.label.startswith("LFE")}
+    labels = {speaker.channel.label for speaker in scene.speakers if speaker.channel}
+    labels = {label for label in labels if not label.startswith("LFE")}
     able = [SYSTEMS[letter] for letter in BY_USE if labels <= SYSTEMS[letter].allowed.keys()]
     return min(able, key=lambda system: len(system.allowed), default=None)
-
-
-def _channels(scene: Scene) -> tuple[Channel, ...]:
-    return tuple(speaker.channel for speaker in scene.speakers if speaker.channel)
-
-
-def _window(system: System, allowed: Allowed) -> Window:
-    return Window(allowed.azimuths, allowed.elevations, f"Rec. ITU-R BS.2051-3, system {system.letter}")
 
 
 def partner_of(scene: Scene, speaker: Speaker) -> Speaker | None:

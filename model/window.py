@@ -42,7 +42,7 @@ def turned(angle: ArrayLike) -> Array:
 class Window:
     """Directions that are allowed, radians: least and most azimuth, least and most elevation; `source` says by what.
 
-    Azimuths: -pi < least <= pi, and least <= most <= least + 2 pi.
+    Azimuths: -pi <= least <= pi, and least <= most <= least + 2 pi.
     """
 
     azimuths: tuple[float, float]
@@ -106,7 +106,8 @@ def uneven(one: ArrayLike, other: ArrayLike) -> Array:
     """
     one, other = np.asarray(one, dtype=np.float64), np.asarray(other, dtype=np.float64)
     azimuth = turned(one[..., 0] + other[..., 0])
-    return np.abs(np.stack([azimuth, one[..., 1] - other[..., 1]], axis=-1))
+    apart: Array = np.abs(np.stack([azimuth, one[..., 1] - other[..., 1]], axis=-1))
+    return apart
 
 
 def most_uneven(nominal: float) -> float:

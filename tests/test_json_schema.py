@@ -148,6 +148,7 @@ ALSO_TAKEN = [
     ("peak: 9' 8\"", "pitch: 30"),
     ("member: 2x8", "member: rafter"),
     ("aim: {tilt: 10, toward: rear}", "aim: none"),
+    ("aim: {tilt: 10, toward: rear}", "window: {azimuth: 30..45, elevation: -5 .. 5.5deg}"),
     ("remove: [can]", "remove: can"),
     ("as found: {", "as found: {room: {width: 5m}, "),
     ("as found: {", "as found: {fixtures: {soffit: {bottom: 2m}, lamp: {kind: can light, cutout: 6in}}, "),
