@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 from earshed.model.bs2051 import SYSTEMS, System
+from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.window import Window
 
+ASIDE, UP_AND_DOWN = math.radians(5), math.radians(10)
+"""Radians either way for a direction of which the Recommendation allows no range, as the height of the ears: screen
+speakers stand under a picture, surrounds over the heads of a row. Common practice, no source."""
 BY_USE = tuple("JDCBIGHFEA")
 """Systems in the order in which they are taken where several would do: first what rooms at home are mostly built as,
 seven or five round the seats with some overhead, then the same without, then what studios have. Common practice, no
@@ -25,7 +31,18 @@ def window_of(scene: Scene, speaker: Speaker) -> Window | None:
     allowed = system.allowed.get(label) if system else None
     if system is None or allowed is None:
         return None
-    return Window(allowed.azimuths, allowed.elevations, f"Rec. ITU-R BS.2051-3, system {system.letter}")
+    source = f"Rec. ITU-R BS.2051-3, system {system.letter}"
+    return Window(workable(allowed.azimuths, ASIDE), workable(allowed.elevations, UP_AND_DOWN), source)
+
+
+def workable(allowed: tuple[float, float], by: float) -> tuple[float, float]:
+    """What is allowed, radians; a single direction is given some room either way, which a tape needs. An elevation goes
+    no farther than straight up or down."""
+    least, most = allowed
+    if most - least > TOUCHING:
+        return allowed
+    wider = (least - by, most + by)
+    return wider if abs(least) != math.pi / 2 else (max(wider[0], -math.pi / 2), min(wider[1], math.pi / 2))
 
 
 def _fitting(scene: Scene) -> System | None:

@@ -59,8 +59,8 @@ class Line:
 class Ask:
     """One speaker to be placed.
 
-    `others` are holes that stay where they are, `partner` is the speaker that it is to mirror; with `only_holes` it goes
-    into a hole that is there already. `lines` are alternatives, in line with any of which it is to be, within
+    `others` are holes that stay where they are, `partner` is the speaker to mirror; with `only_holes` it goes into a
+    hole that is there already. `lines` are alternatives, in line with any of which it is to be, within
     `align_within` metres. `relaxed` names conditions that are not asked: groups of obstacles, single things by name,
     "depth", "azimuth", "elevation", "partner", "alignment".
     """
