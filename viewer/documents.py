@@ -62,12 +62,12 @@ def _advice(one: AimAdvice) -> dict[str, Any]:
     return {
         "name": one.speaker.name,
         "type": one.speaker.type.name,
-        "today": {"axis": _numbers(one.speaker.axis), "worst_off_axis_deg": degrees(one.worst_today.off_axis)},
+        "today": {"axis": numbers(one.speaker.axis), "worst_off_axis_deg": degrees(one.worst_today.off_axis)},
         "best": {
-            "axis": _numbers(axis),
+            "axis": numbers(axis),
             "tilt_deg": degrees(one.turned.tilt),
             "heading_deg": degrees(math.atan2(axis[0], axis[1])) % 360 if level else None,
-            "lands_m": _numbers(one.lands.point) if one.lands else None,
+            "lands_m": numbers(one.lands.point) if one.lands else None,
             "worst_off_axis_deg": degrees(one.worst_best.off_axis),
         },
         "seats": [
@@ -93,15 +93,15 @@ def _speaker(speaker: Speaker) -> dict[str, Any]:
         "name": speaker.name,
         "type": speaker.type.name,
         "channel": speaker.channel.label if speaker.channel else None,
-        "position_m": _numbers(speaker.position),
-        "normal": _numbers(speaker.normal),
-        "axis": _numbers(speaker.axis),
+        "position_m": numbers(speaker.position),
+        "normal": numbers(speaker.normal),
+        "axis": numbers(speaker.axis),
         "tilt_deg": degrees(speaker.tilt),
     }
 
 
 def _seat(seat: Seat) -> dict[str, Any]:
-    return {"name": seat.name, "main": seat.main, "ear_m": _numbers(seat.ear)}
+    return {"name": seat.name, "main": seat.main, "ear_m": numbers(seat.ear)}
 
 
 def _pair(pair: Pair) -> dict[str, Any]:
@@ -117,5 +117,5 @@ def _pair(pair: Pair) -> dict[str, Any]:
     }
 
 
-def _numbers(vector: Array) -> list[float]:
+def numbers(vector: Array) -> list[float]:
     return [float(value) + 0.0 for value in vector]

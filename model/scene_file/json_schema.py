@@ -25,6 +25,7 @@ Schema = dict[str, Any]
 _ANGLE = {"type": ["string", "number"], "description": "an angle"}
 _BY_READER: Mapping[str, Schema] = {
     "_aim": {"const": "none"},
+    "_no_axis": {"const": "none"},
     "_coverage": _ANGLE,
     "_reclined": {"type": ["string", "boolean"], "description": "true or false"},
     "read_finish": {"enum": ["board", "deck"]},

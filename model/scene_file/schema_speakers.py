@@ -113,6 +113,10 @@ def _aim(value: Any) -> Any:
     return value
 
 
+def _no_axis(value: Any) -> Any:
+    return None if value == "none" else value
+
+
 class SpeakerFile(WallPlace):
     usual_keys: ClassVar[tuple[str, ...]] = ("name", "type", "at")
 
@@ -122,6 +126,6 @@ class SpeakerFile(WallPlace):
     at: WallPlace | None = None
     height: Length | None = None
     faces: Name | None = None
-    long_axis: Direction | None = None
+    long_axis: Annotated[Direction | None, BeforeValidator(_no_axis)] = None
     aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
     window: WindowFile | None = None

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from earshed.model.geometry import Array
+from earshed.model.listener import listener_of
 from earshed.model.search.ask import Ask
 from earshed.model.search.joint import Joint, Unit
 from earshed.model.search.pair_search import PairSearch
@@ -110,7 +111,8 @@ def _choice(asks: Sequence[Ask], grounds: Sequence[Grounds], spots: Sequence[Spo
     ]
     if len(places) == 2:
         one, other = places
-        places = [one.with_partner(asks[0], other.speaker), other.with_partner(asks[1], one.speaker)]
+        listener = listener_of(asks[0].scene)
+        places = [one.with_partner(other.speaker, listener), other.with_partner(one.speaker, listener)]
     return tuple(places)
 
 

@@ -56,35 +56,6 @@ class Line:
 
 
 @dataclass(frozen=True, eq=False)
-class Ask:
-    """One speaker to be placed.
-
-    `others` are holes that stay where they are, `partner` is the speaker to mirror; with `only_holes` it goes into a
-    hole that is there already. `lines` are alternatives, in line with any of which it is to be, within
-    `align_within` metres. `relaxed` names conditions that are not asked: groups of obstacles, single things by name,
-    "depth", "azimuth", "elevation", "partner", "alignment".
-    """
-
-    scene: Scene
-    speaker: Speaker
-    offers: tuple[Offer, ...]
-    seats: tuple[Seat, ...]
-    faces: tuple[Surface, ...]
-    window: Window | None = None
-    others: tuple[Hole, ...] = ()
-    partner: Speaker | None = None
-    lines: tuple[Line, ...] = ()
-    align_within: float = INCH / 2
-    only_holes: bool = False
-    relaxed: frozenset[str] = frozenset()
-
-    @property
-    def ears(self) -> Array:
-        """Ears (S, 3) of the seats that it is to serve."""
-        return np.array([seat.ear for seat in self.seats])
-
-
-@dataclass(frozen=True, eq=False)
 class Mirror:
     """The upright plane through `point` (2,) along `run` (2,) on the plan, in which partners mirror each other."""
 
@@ -97,6 +68,36 @@ class Mirror:
         image = points.copy()
         image[..., :2] -= 2 * ((points[..., :2] - self.point) @ aside)[..., None] * aside
         return image
+
+
+@dataclass(frozen=True, eq=False)
+class Ask:
+    """One speaker to be placed.
+
+    `others` are holes that stay where they are; `partner` is the speaker to match, by being heard as its mirror image
+    or by being that in the plane `mirror`. With `only_holes` it goes into a hole that is there already. `lines` are
+    alternatives, in line with any of which it is to be, within `align_within` metres. `relaxed` names conditions that
+    are not asked: groups of obstacles, single things by name, "depth", "azimuth", "elevation", "partner", "alignment".
+    """
+
+    scene: Scene
+    speaker: Speaker
+    offers: tuple[Offer, ...]
+    seats: tuple[Seat, ...]
+    faces: tuple[Surface, ...]
+    window: Window | None = None
+    others: tuple[Hole, ...] = ()
+    partner: Speaker | None = None
+    mirror: Mirror | None = None
+    lines: tuple[Line, ...] = ()
+    align_within: float = INCH / 2
+    only_holes: bool = False
+    relaxed: frozenset[str] = frozenset()
+
+    @property
+    def ears(self) -> Array:
+        """Ears (S, 3) of the seats that it is to serve."""
+        return np.array([seat.ear for seat in self.seats])
 
 
 def offers_of(types: Iterable[SpeakerType], mount: str) -> tuple[Offer, ...]:

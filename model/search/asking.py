@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 
 from earshed.model.hole import Hole
 from earshed.model.scene import Scene
-from earshed.model.search.ask import Ask, faces_for, offers_of
+from earshed.model.search.ask import Ask, Mirror, faces_for, offers_of
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker, speaker_holes
 from earshed.model.speaker_type import SpeakerType
@@ -20,6 +20,7 @@ def ask_of(
     moving: Collection[Speaker],
     seats: Sequence[Seat],
     types: Sequence[SpeakerType] | None = None,
+    mirror: Mirror | None = None,
 ) -> Ask:
     """What one speaker asks: any type of its mount, or of `types`; its window, and all holes but those that move.
 
@@ -35,6 +36,7 @@ def ask_of(
         window_of(scene, speaker),
         _holes_of(scene, moving),
         partner if partner is not None and partner not in moving else None,
+        mirror,
     )
 
 

@@ -15,7 +15,6 @@ from earshed.model.search.ask import STEP, Ask, Mirror
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots, joined, judge, no_spots
 from earshed.model.surface import Surface
-from earshed.model.window import even
 
 ON_WALL = 0.02
 """Metres from a wall within which a mirror image still lies on it."""
@@ -49,8 +48,11 @@ class Twins:
 
 @dataclass(eq=False)
 class PairSearch:
-    """A search for two partners, whose asks offer the same types. The second may be `slack` metres off the mirror
-    image of the first; "partner" relaxed, anywhere on its faces is not meant, only that far."""
+    """A search for two partners, whose asks offer the same types.
+
+    The second may be `slack` metres off the mirror image of the first. That they match is so by that; how even they are
+    heard where the seats or the ceiling are not is told of each place.
+    """
 
     first: Ask
     second: Ask
@@ -135,7 +137,7 @@ class PairSearch:
             order += judge(other.ask, other.listener, face, points[mine], fits[mine])
         keep = np.concatenate([np.flatnonzero(first.offers == offer) for offer in np.unique(first.offers)])
         first, second = first.take(keep), joined(order)
-        twins = Twins(replace(first, uneven=self._uneven(first, second)), second, apart[keep])
+        twins = Twins(first, second, apart[keep])
         return twins.take(self._clear_of_each_other(twins))
 
     def _clear_of_each_other(self, twins: Twins) -> NDArray[np.bool_]:
@@ -145,12 +147,3 @@ class PairSearch:
         apart = np.linalg.norm(twins.first.points - twins.second.points, axis=1)
         clear: NDArray[np.bool_] = apart >= rims[twins.first.offers] + wanted
         return clear
-
-    def _uneven(self, first: Spots, second: Spots) -> NDArray[np.bool_]:
-        """Whether the two of each pair are too far from mirror images as they are heard."""
-        one, _ = self.searches
-        channel = self.first.speaker.channel
-        if channel is None or "partner" in self.first.relaxed:
-            return np.zeros(len(first), dtype=bool)
-        here, there = (np.stack(one.listener.directions_to(spots.points), axis=-1) for spots in (first, second))
-        return ~even(here, there, np.radians(channel.azimuth_deg or 0))

@@ -5,32 +5,35 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from earshed.model.aim import AtSeats, Straight, best_axis
 from earshed.model.clear_area import gap_of
+from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hole import hole_shape
-from earshed.model.listener import listener_of
+from earshed.model.listener import Listener, listener_of
 from earshed.model.moves import MARKS
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import Ground, is_clear, obstacles_for, travel
 from earshed.model.search.old_holes import fit
 from earshed.model.search.search import Grounds
-from earshed.model.search.spots import off_window
+from earshed.model.search.spots import off_window, unmatched
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
-from earshed.model.window import even
+from earshed.model.window import uneven
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Near:
-    """Something near a hole: its name, its group, and metres from the edge of the cut (wood, hidden) or the rim."""
+    """Something near a hole: its name, metres from the edge of the cut (wood, hidden) or the rim, and the way (3,) to it
+    along the face."""
 
     name: str
-    group: str
     gap: float
+    way: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,8 +48,11 @@ class Instead:
 @dataclass(frozen=True, eq=False)
 class Place:
     """One place for a speaker. Angles in radians: `azimuth` and `elevation` as heard from the reference position, `off`
-    how far past its window; `even` is None where there is no partner. `pairs` are with the seats that were asked for.
-    `travel` is how far it can slide (metres) and stay clear, by the ways of `ground.travel`.
+    how far past its window.
+
+    `matched` is None where there is no partner to match, and `uneven` by how much (azimuth, elevation) the two are
+    heard apart from mirror images. `pairs` are with the seats that were asked for. `travel` is how far it can slide
+    (metres) and stay clear, by the ways of `ground.travel`.
     """
 
     speaker: Speaker
@@ -54,7 +60,8 @@ class Place:
     azimuth: float
     elevation: float
     off: float
-    even: bool | None
+    matched: bool | None
+    uneven: tuple[float, float] | None
     pairs: tuple[Pair, ...]
     wood: tuple[Near, ...]
     nearest: Near | None
@@ -69,11 +76,11 @@ class Place:
     @property
     def is_good(self) -> bool:
         """Whether it is heard from where it should be and as its partner is, and reaches all the seats."""
-        return self.off == 0.0 and self.even is not False and self.worst.verdict != "outside" and not self.blocked
+        return self.off == 0.0 and self.matched is not False and self.worst.verdict != "outside" and not self.blocked
 
-    def with_partner(self, ask: Ask, partner: Speaker) -> Place:
-        """The same with its partner where it would then be."""
-        return replace(self, even=_even(ask, self.speaker.position, partner))
+    def with_partner(self, partner: Speaker, listener: Listener) -> Place:
+        """The same with a partner that was placed with it."""
+        return replace(self, matched=True, uneven=_uneven(listener, self.speaker.position, partner))
 
     @property
     def blocked(self) -> list[Pair]:
@@ -94,7 +101,8 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         azimuth,
         elevation,
         float(off_window(ask, listener, point[None])[0]),
-        _even(ask, point, ask.partner),
+        None if ask.partner is None else not unmatched(ask, listener, point[None])[0],
+        None if ask.partner is None else _uneven(listener, point, ask.partner),
         tuple(pair(ask.scene, seat, speaker) for seat in ask.seats),
         wood,
         nearest,
@@ -103,13 +111,10 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
     )
 
 
-def _even(ask: Ask, point: Array, partner: Speaker | None) -> bool | None:
-    """Whether a speaker at a point (3,) is heard as the mirror image of its partner; None where it has none."""
-    if partner is None or ask.speaker.channel is None:
-        return None
-    listener = listener_of(ask.scene)
-    nominal = np.radians(ask.speaker.channel.azimuth_deg or 0)
-    return bool(even(listener.sees(point), listener.sees(partner.position), nominal))
+def _uneven(listener: Listener, point: Array, partner: Speaker) -> tuple[float, float]:
+    """By how much a speaker at a point (3,) and its partner are heard apart from mirror images, radians."""
+    aside, up = uneven(listener.sees(point), listener.sees(partner.position))
+    return float(aside), float(up)
 
 
 def aimed(ask: Ask, offer: Offer, face: Surface, point: Array) -> Speaker:
@@ -153,12 +158,21 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
     for obstacle in obstacles_for(ask, face, offer):
         first = obstacle.levels[0]
         if obstacle.group in ("framing", "hidden"):
-            wood.append(Near(obstacle.name, obstacle.group, gap_of(first, shape)))
+            wood.append(Near(obstacle.name, gap_of(first, shape), _way_to(first.shape, middle, face)))
         elif obstacle.group != "edges":
-            gap = shape.rim.gap(obstacle.levels[-1].shape)
-            shown.append(Near(obstacle.name, obstacle.group, gap))
+            last = obstacle.levels[-1].shape
+            shown.append(Near(obstacle.name, shape.rim.gap(last), _way_to(last, middle, face)))
     wood.sort(key=lambda near: near.gap)
     return tuple(wood[:2]), min(shown, key=lambda near: near.gap, default=None)
+
+
+def _way_to(shape: FaceShape, middle: Array, face: Surface) -> Array:
+    """Unit direction (3,) along a face from a place (2,) to the nearest point of a shape."""
+    nearest = shapely.get_coordinates(shapely.shortest_line(shapely.Point(middle), shape.core))[-1]
+    way = (nearest - middle) @ face.frame
+    length = float(np.linalg.norm(way))
+    unit_way: Array = way / length if length > TOUCHING else face.frame[0]
+    return unit_way
 
 
 def _instead(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> list[Instead]:

@@ -15,8 +15,11 @@ from earshed.model.listener import Listener
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.speaker_type import ON_THE_LIMIT, Coverage
 from earshed.model.surface import Surface
+from earshed.model.units import INCH
 from earshed.model.window import even
 
+SAME_PLACE = 2 * INCH
+"""Metres on the plan within which a place is the mirror image of another. Common practice, no source."""
 BLOCK = 20_000
 """Places that are worked on between two looks at the clock."""
 
@@ -82,7 +85,7 @@ def _judge_block(
     ask: Ask, listener: Listener, face: Surface, number: int, points: Array, fits: NDArray[np.bool_]
 ) -> Spots:
     ways = ask.ears - points[:, None]
-    off, uneven = off_window(ask, listener, points), _uneven(ask, listener, points)
+    off, uneven = off_window(ask, listener, points), unmatched(ask, listener, points)
     blocked = hidden_seats(points, ask.ears, ask.scene.room.boxes)
     worst: dict[object, Array] = {}
     found = []
@@ -118,13 +121,18 @@ def off_window(ask: Ask, listener: Listener, points: Array) -> Array:
     return outside
 
 
-def _uneven(ask: Ask, listener: Listener, points: Array) -> NDArray[np.bool_]:
+def unmatched(ask: Ask, listener: Listener, points: Array) -> NDArray[np.bool_]:
+    """Which places (N, 3) do not match the partner: neither heard as its mirror image, nor that on the plan."""
     if ask.partner is None or "partner" in ask.relaxed or ask.speaker.channel is None:
         return np.zeros(len(points), dtype=bool)
     nominal = np.radians(ask.speaker.channel.azimuth_deg or 0)
     here = np.stack(listener.directions_to(points), axis=-1)
     there = np.array(listener.sees(ask.partner.position))
-    return ~even(here, there, nominal)
+    matched = even(here, there, nominal)
+    if ask.mirror is not None:
+        image = ask.mirror.image(ask.partner.position)
+        matched |= np.linalg.norm((points - image)[:, :2], axis=1) <= SAME_PLACE
+    return ~matched
 
 
 def _verdicts(offer: Offer, worst: Array) -> NDArray[np.intp]:

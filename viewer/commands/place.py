@@ -1,0 +1,147 @@
+"""earshed place: searches for the cut positions of a speaker, of partners, or of all ceiling speakers together."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from earshed.model.scene import Scene
+from earshed.model.scene_file.draft_text import scalar
+from earshed.model.scene_file.overlay_text import aim_text, overlay_text
+from earshed.model.scene_file.place_text import place_text
+from earshed.model.scene_file.read import read_scene
+from earshed.model.search.answer import Answer, Choice, Together, answer_one, answer_pair, settle
+from earshed.model.search.joint import Unit, together, unit_of_one, unit_of_two
+from earshed.model.search.pair_search import PairSearch
+from earshed.model.search.place import Place
+from earshed.model.search.search import Search
+from earshed.model.speaker_type import Fixed
+from earshed.viewer.output import OutputError, print_json, refuse_existing, write_bytes
+from earshed.viewer.overlay_output import need_place, scheme_of_overlay
+from earshed.viewer.place_document import place_document
+from earshed.viewer.place_options import Wishes, place_options, read_wishes
+from earshed.viewer.place_tables import print_answers, print_together
+from earshed.viewer.place_words import note_words
+from earshed.viewer.seat_choice import seats_option, seats_words
+from earshed.viewer.session import SceneCommand, picture_options, printed_date, scene_options
+
+AnySearch = Search | PairSearch
+
+
+@click.command("place", cls=SceneCommand)
+@scene_options
+@place_options
+@seats_option
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Plan of where it can go, a PNG.")
+@click.option(
+    "--write", metavar="FILE", type=click.Path(path_type=Path), help="Overlay with the places, beside the scene."
+)
+@picture_options
+def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> None:
+    """Search every place where a speaker could be cut in, with every type that the scene offers, aimed as it can be.
+
+    Say --speaker NAME, --pair A,B or --all. Places within the directions of its channel and like its partner come
+    first, then by the seat served worst. Ends with 1 where nothing fits; Ctrl-C keeps what was found.
+    """
+    room = read_scene(scene, scheme)
+    wishes = read_wishes(room, scene, options)
+    out, write = options["out"], options["write"]
+    if write is not None:
+        need_place(write, scene, force=options["force"])
+    if out is not None:
+        refuse_existing([out], force=options["force"])
+    searches = [_search(unit, wishes) for unit in wishes.units]
+    searched = _run(searches, quiet=as_json)
+    answers = [_answer(search, wishes.count) for search in searches]
+    settled = _settle(searches) if wishes.together else None
+    chosen = _chosen(answers, settled, wishes.choice)
+    written = []
+    if out is not None:
+        draw = importlib.import_module("earshed.viewer.place_page").place_page  # what draws, needed for this alone
+        write_bytes(out, draw(room, answers, settled, options["size"], printed_date(options["on"])))
+        written.append(out)
+    if write is not None and chosen:
+        write_bytes(write, _overlay(room, scene, chosen, options["asked"]).encode())
+        written.append(write)
+    whom, stopped = seats_words(options["asked"]), searched if searched < 1.0 else None
+    if as_json:
+        print_json(place_document(room, answers, settled, written, searched))
+    elif settled is not None:
+        print_together(room, whom, answers, settled, written, stopped=stopped)
+    else:
+        print_answers(room, whom, answers, written, stopped=stopped)
+    if stopped is not None:
+        raise KeyboardInterrupt
+    click.get_current_context().exit(0 if all(answer.choices for answer in answers) else 1)
+
+
+def _search(unit: Sequence[Any], wishes: Wishes) -> AnySearch:
+    return Search(unit[0]) if len(unit) == 1 else PairSearch(unit[0], unit[1], wishes.mirror, wishes.slack)
+
+
+def _run(searches: Sequence[AnySearch], *, quiet: bool) -> float:
+    """Searches on until all is done or Ctrl-C, and tells which share was; what was found by then is kept."""
+    hidden = quiet or not sys.stderr.isatty()
+    done = 0.0
+    bar = click.progressbar(length=1000, label="searching", file=sys.stderr, hidden=hidden)
+    with bar:
+        try:
+            for number, search in enumerate(searches):
+                for share in search.run():
+                    done = (number + share) / len(searches)
+                    bar.update(int(1000 * done) - bar.pos)
+        except KeyboardInterrupt:
+            return min(done, 0.999)
+    return 1.0
+
+
+def _answer(search: AnySearch, count: int) -> Answer:
+    return answer_one(search, count) if isinstance(search, Search) else answer_pair(search, count)
+
+
+def _settle(searches: Sequence[AnySearch]) -> Together | None:
+    """The places that go together; None where there are none for one of them, or none that keep apart."""
+    units: list[Unit] = [
+        unit_of_one(one.ask, one.spots) if isinstance(one, Search) else unit_of_two(one.first, one.second, one.twins)
+        for one in searches
+    ]
+    joint = together(units)
+    return settle(units, joint) if joint is not None else None
+
+
+def _chosen(answers: Sequence[Answer], settled: Together | None, choice: int) -> list[Place]:
+    """The places to write. Raises OutputError where there are not as many choices."""
+    if settled is not None:
+        return [place for one in settled.chosen for place in one]
+    short = next((answer for answer in answers if 0 < len(answer.choices) < choice), None)
+    if short is not None:
+        names = " and ".join(ask.speaker.name for ask in short.asks)
+        raise OutputError(f"--choice {choice}: there are {len(short.choices)} choices for {names}")
+    picked: list[Choice] = [answer.choices[choice - 1] for answer in answers if answer.choices]
+    return [place for one in picked for place in one]
+
+
+def _overlay(scene: Scene, path: Path, places: Sequence[Place], asked: Sequence[str]) -> str:
+    changes = {place.speaker.name: _keys(scene, place, asked) for place in places}
+    notes = {place.speaker.name: note_words(scene, place) for place in places}
+    head = f"Cut positions found for {seats_words(asked)}. Test hole first."
+    return overlay_text(path.name, scheme_of_overlay(scene), changes, notes=notes, head=head)
+
+
+def _keys(scene: Scene, place: Place, asked: Sequence[str]) -> dict[str, str]:
+    """What a speaker's keys become: its type, its place, the way of its hole, its aim."""
+    speaker = place.speaker
+    assert speaker.surface is not None
+    keys = {"type": scalar(speaker.type.name)}
+    keys |= place_text(scene.room.plan, speaker.surface, speaker.position, scene.print_units)
+    keys["long_axis"] = place.offer.way or "none"
+    if isinstance(speaker.type.aiming, Fixed):
+        return {**keys, "aim": "none"}
+    if set(asked) in ({"main"}, {"all"}):
+        return {**keys, "aim": f"{{seats: {asked[0]}}}"}
+    return {**keys, "aim": aim_text(speaker.type.aiming, speaker.normal, speaker.axis)}

@@ -1,0 +1,91 @@
+"""Answers of `earshed place` as a plain document, for --json."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from earshed.model.scene import Scene
+from earshed.model.search.answer import Answer, Choice, Together
+from earshed.model.search.place import Place
+from earshed.model.search.relax import Relaxed
+from earshed.viewer.documents import degrees, numbers
+
+
+def place_document(
+    scene: Scene,
+    answers: Sequence[Answer],
+    together: Together | None,
+    files: Sequence[Path],
+    searched: float,
+) -> dict[str, Any]:
+    """Everything that a search found, in metres and degrees; `searched` is the share that was gone through."""
+    document: dict[str, Any] = {
+        "scene": scene.title,
+        "scheme": scene.scheme,
+        "searched": searched,
+        "answers": [_answer(answer) for answer in answers],
+    }
+    if together is not None:
+        document["together"] = {
+            "choices": [_choice(choice) for choice in together.chosen],
+            "second": [None if choice is None else _choice(choice) for choice in together.second],
+            "worst_sum_deg": degrees(together.joint.cost[-1]),
+            "alone_sum_deg": degrees(together.joint.alone[-1]),
+        }
+    return {**document, "files": [str(path) for path in files]}
+
+
+def _answer(answer: Answer) -> dict[str, Any]:
+    return {
+        "speakers": [ask.speaker.name for ask in answer.asks],
+        "tried": answer.tried,
+        "ideal_worst_deg": None if answer.ideal is None else degrees(answer.ideal),
+        "choices": [_choice(choice) for choice in answer.choices],
+        "relax": [_relaxed(one, answer) for one in answer.helpful],
+    }
+
+
+def _choice(choice: Choice) -> list[dict[str, Any]]:
+    return [_place(place) for place in choice]
+
+
+def _place(place: Place) -> dict[str, Any]:
+    speaker = place.speaker
+    return {
+        "speaker": speaker.name,
+        "type": speaker.type.name,
+        "long_axis": place.offer.way,
+        "face": speaker.surface.name if speaker.surface is not None else None,
+        "position_m": numbers(speaker.position),
+        "axis": numbers(speaker.axis),
+        "tilt_deg": degrees(speaker.tilt),
+        "azimuth_deg": degrees(place.azimuth),
+        "elevation_deg": degrees(place.elevation),
+        "off_window_deg": degrees(place.off),
+        "matches_partner": place.matched,
+        "uneven_deg": None if place.uneven is None else [degrees(angle) for angle in place.uneven],
+        "worst_off_axis_deg": degrees(place.worst.off_axis),
+        "verdict": place.worst.verdict,
+        "seats": [
+            {
+                "seat": one.seat.name,
+                "off_axis_deg": degrees(one.off_axis),
+                "verdict": one.verdict,
+                "visible": one.visible,
+            }
+            for one in place.pairs
+        ],
+        "near": [{"name": one.name, "gap_m": one.gap} for one in place.wood],
+        "travel_m": place.travel,
+        "instead": [
+            {"type": one.type, "worst_off_axis_deg": degrees(one.worst), "verdict": one.verdict}
+            for one in place.instead
+        ],
+    }
+
+
+def _relaxed(one: Relaxed, answer: Answer) -> dict[str, Any]:
+    offer = answer.asks[0].offers[int(one.best.offers[0])]
+    return {"condition": one.condition, "type": offer.type.name, "worst_off_axis_deg": degrees(one.worst)}

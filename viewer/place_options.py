@@ -1,0 +1,196 @@
+"""The options of `earshed place`, and the asks that they make of a scene."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from earshed.model.scene import Scene
+from earshed.model.search.ask import Ask, Line, Mirror, lines_through, picture_mirror, room_mirror
+from earshed.model.search.asking import ask_of, in_order, units_of
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import SpeakerType
+from earshed.model.units import INCH, MeasureError, parse_angle, parse_length
+from earshed.model.window import ANY_AZIMUTH, ANY_ELEVATION, Window
+from earshed.viewer.output import OutputError
+from earshed.viewer.seat_choice import chosen_seats
+
+F = TypeVar("F", bound=Callable[..., Any])
+OWN_WINDOW = "as asked for"
+
+
+@dataclass(frozen=True, eq=False)
+class Wishes:
+    """What is to be placed: units of one or two asks, together or each by itself; how many choices to show, and which
+    of them to write."""
+
+    units: tuple[tuple[Ask, ...], ...]
+    together: bool
+    mirror: Mirror
+    slack: float
+    count: int
+    choice: int
+
+
+def place_options(command: F) -> F:
+    """The options that say what is to be placed and how."""
+    for option in (
+        click.option("--choice", type=click.IntRange(1), default=1, help="Which choice --write takes.  [default: 1]"),
+        click.option("--count", type=click.IntRange(1, 20), default=3, help="How many places to show.  [default: 3]"),
+        click.option("--slack", metavar="LENGTH", help="How far a partner may be from the mirror image.  [default: 0]"),
+        click.option(
+            "--about", type=click.Choice(["screen", "room"]), default="screen", help="Center line.  [default: screen]"
+        ),
+        click.option("--within", metavar="LENGTH", help="How near to in line is in line.  [default: 1/2in]"),
+        click.option("--align", metavar="NAME", multiple=True, help="In line with this fixture or datum."),
+        click.option("--elevation", metavar="LOW..HIGH", help="Degrees up, in place of those of its channel."),
+        click.option("--azimuth", metavar="LOW..HIGH", help="Degrees to the left, in place of those of its channel."),
+        click.option("--anywhere", is_flag=True, help="Wherever it is heard from, whatever its channel asks for."),
+        click.option("--keep-holes", is_flag=True, help="Only in holes that are there already."),
+        click.option("--face", "faces", metavar="NAME", multiple=True, help="Only on this face; may be repeated."),
+        click.option("--type", "types", metavar="NAME", multiple=True, help="Only this type; may be repeated."),
+        click.option("--all", "everything", is_flag=True, help="All ceiling speakers, together."),
+        click.option("--pair", metavar="A,B", help="Two partners, each the mirror image of the other."),
+    ):
+        command = option(command)
+    return command
+
+
+def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
+    """The asks that the options make. Raises OutputError for what is not there or does not go together."""
+    units, together = _units(scene, path, options)
+    seats = chosen_seats(scene, options["asked"], path)
+    moving = [speaker for unit in units for speaker in unit]
+    types = _types(scene, path, options["types"])
+    mirror = room_mirror(scene) if options["about"] == "room" else picture_mirror(scene)
+    asks = [
+        [ask_of(scene, one, moving=moving, seats=seats, types=types, mirror=mirror) for one in unit] for unit in units
+    ]
+    change = _conditions(scene, path, options)
+    wished = tuple(tuple(change(ask, number) for number, ask in enumerate(unit)) for unit in asks)
+    for unit in wished:
+        _refuse_no_offers(unit, path)
+    slack = _length(options["slack"], "--slack", 0.0)
+    return Wishes(wished, together, mirror, slack, max(options["count"], options["choice"]), options["choice"])
+
+
+def _units(scene: Scene, path: Path, options: Mapping[str, Any]) -> tuple[list[tuple[Speaker, ...]], bool]:
+    """The speakers that are to be placed, those of a pair in one, and whether they are placed together."""
+    names, pair, everything = options["names"], options["pair"], options["everything"]
+    if (bool(names) + bool(pair) + everything) != 1:
+        raise OutputError("say what to place: --speaker NAME, --pair A,B or --all, one of them")
+    if everything:
+        speakers = [one for one in scene.judged if one.type.mount == "in-ceiling"]
+        if not speakers:
+            raise OutputError(f"{path} has no ceiling speakers to place")
+        return units_of(scene, speakers), True
+    if pair:
+        both = _split_pair(scene, path, pair)
+        return [in_order(both)], False
+    speakers = [_speaker(scene, path, name) for name in dict.fromkeys(names)]
+    return [(one,) for one in speakers], len(speakers) > 1
+
+
+def _split_pair(scene: Scene, path: Path, text: str) -> tuple[Speaker, Speaker]:
+    names = [name.strip() for name in text.split(",")]
+    if len(names) != 2 or not all(names) or names[0] == names[1]:
+        raise OutputError(f"--pair {text}: needs two speakers, as A,B")
+    one, other = (_speaker(scene, path, name) for name in names)
+    if one.type.mount != other.type.mount:
+        raise OutputError(f"--pair {text}: {one.name} is {one.type.mount} and {other.name} {other.type.mount}")
+    return one, other
+
+
+def _speaker(scene: Scene, path: Path, name: str) -> Speaker:
+    found = next((one for one in scene.judged if one.name == name), None)
+    if found is None:
+        known = ", ".join(one.name for one in scene.judged) or "none"
+        raise OutputError(f"{path} has no speaker {name} to place; it has {known}")
+    if found.type.mount not in ("in-ceiling", "in-wall"):
+        raise OutputError(f"{name} is a {found.type.mount} type: it needs no hole, so there is none to place")
+    return found
+
+
+def _types(scene: Scene, path: Path, names: Sequence[str]) -> list[SpeakerType] | None:
+    for name in names:
+        if name not in scene.speaker_types:
+            raise OutputError(f"{path} has no speaker type {name}; it has {', '.join(scene.speaker_types)}")
+    return [scene.speaker_types[name] for name in names] or None
+
+
+def _refuse_no_offers(unit: Sequence[Ask], path: Path) -> None:
+    for ask in unit:
+        if not ask.offers:
+            mount = ask.speaker.type.mount
+            raise OutputError(f"{path} has no {mount} type with a coverage to offer for {ask.speaker.name}")
+        if not ask.faces:
+            raise OutputError(f"there is no face to place {ask.speaker.name} on")
+
+
+def _conditions(scene: Scene, path: Path, options: Mapping[str, Any]) -> Callable[[Ask, int], Ask]:
+    """What the options change in an ask; the window of the second of a pair is mirrored."""
+    lines = _lines(scene, path, options["align"])
+    within = _length(options["within"], "--within", INCH / 2)
+    window = _window(options)
+    wanted = options["faces"]
+
+    def change(ask: Ask, number: int) -> Ask:
+        faces = tuple(face for face in ask.faces if not wanted or face.name in wanted)
+        unknown = [name for name in wanted if name not in [face.name for face in ask.faces]]
+        if unknown:
+            known = ", ".join(face.name for face in ask.faces)
+            raise OutputError(f"--face {unknown[0]}: {ask.speaker.name} can be cut into {known}")
+        asked = (window.mirrored if number else window) if window else (None if options["anywhere"] else ask.window)
+        return replace(
+            ask, faces=faces, lines=lines, align_within=within, window=asked, only_holes=options["keep_holes"]
+        )
+
+    return change
+
+
+def _lines(scene: Scene, path: Path, names: Sequence[str]) -> tuple[Line, ...]:
+    places = {**{fixture.name: fixture.position[:2] for fixture in scene.fixtures}, **scene.datums}
+    for name in names:
+        if name not in places:
+            known = ", ".join(list(places)[:20]) or "none"
+            raise OutputError(f"{path} has no fixture or datum {name} to align with; it has {known}")
+    return lines_through([(name, places[name]) for name in dict.fromkeys(names)])
+
+
+def _window(options: Mapping[str, Any]) -> Window | None:
+    azimuth, elevation = options["azimuth"], options["elevation"]
+    if azimuth is None and elevation is None:
+        return None
+    if options["anywhere"]:
+        raise OutputError("--anywhere goes without --azimuth and --elevation")
+    azimuths = _range(azimuth, "--azimuth", 180) if azimuth is not None else ANY_AZIMUTH
+    elevations = _range(elevation, "--elevation", 90) if elevation is not None else ANY_ELEVATION
+    return Window(azimuths, elevations, OWN_WINDOW)
+
+
+def _range(text: str, option: str, most: float) -> tuple[float, float]:
+    low, dots, high = text.partition("..")
+    try:
+        limits = parse_angle(low), parse_angle(high)
+    except MeasureError:
+        limits = (1.0, 0.0)
+    if not dots or limits[0] > limits[1] or max(map(abs, limits)) > math.radians(most) + 1e-9:
+        raise OutputError(f"{option} {text}: write LOW..HIGH in degrees, from -{most:g} to {most:g}, as 30..45")
+    return limits
+
+
+def _length(text: str | None, option: str, usual: float) -> float:
+    if text is None:
+        return usual
+    try:
+        metres = parse_length(text)
+    except MeasureError as error:
+        raise OutputError(f"{option}: {error}") from None
+    if metres < 0:
+        raise OutputError(f"{option} {text}: must be at least 0")
+    return metres

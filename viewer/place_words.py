@@ -1,0 +1,171 @@
+"""Phrases of a place that a search found: where it is by tape, what is near it, how it is heard."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words
+from earshed.model.geometry import Array
+from earshed.model.moves import towards
+from earshed.model.scene import Scene
+from earshed.model.search.answer import Answer
+from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.place import Place
+from earshed.model.search.relax import Relaxed
+from earshed.model.speaker_type import Fixed, Rectangular, Round
+from earshed.model.surface import Surface
+from earshed.model.units import PrintUnits, format_angle, format_length
+from earshed.viewer.aim_words import turning_words
+
+CONDITION_WORDS = {
+    "framing": "framing: to cut where a member is (it would have to be headed off by a licensed carpenter)",
+    "hidden": "what a test hole found, if it can be moved",
+    "openings": "the hatches, doors and windows",
+    "screen": "the screen: to sit behind it",
+    "boxes": "the boxes and beams: their distances",
+    "fixtures": "the lights and other fixtures: to move them",
+    "speakers": "the other speakers: to move them too",
+    "old holes": "the old holes: to patch them first",
+    "depth": "depth: a shallower type, or a deeper cavity",
+    "azimuth": "the azimuth that its channel asks for",
+    "elevation": "the elevation that its channel asks for",
+    "partner": "the mirror image: to let partners differ by up to 6 in",
+    "alignment": "the alignment",
+}
+AWRY = math.radians(0.5)
+"""Less than this of a difference is not told."""
+LEVEL = 1e-6
+STOP_TRAVEL = 0.0005
+"""Metres of travel that are none."""
+
+
+def where_words(scene: Scene, place: Place) -> str:
+    """Where its middle is, by tape: on the plan, or along a wall and up."""
+    units, face, (x, y, z) = scene.print_units, place.speaker.surface, place.speaker.position
+    assert face is not None
+    plan = scene.room.plan
+    (left, _), (right, front) = plan.bounds
+    side = f"{format_length(x - left, units)} from the left"
+    if x > (left + right) / 2:
+        side = f"{format_length(right - x, units)} from the right"
+    if abs(x - (left + right) / 2) < STOP_TRAVEL:
+        side = "on the center line of the room"
+    where = f"{side}, {format_length(front - y, units)} from the front"
+    return (
+        f"{where}, {format_length(z, units)} high, in {face.called}"
+        if face.kind == "wall"
+        else f"{where}, in {face.called}"
+    )
+
+
+def hole_words(offer: Offer, units: PrintUnits) -> str:
+    """The hole of a type: "hole 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
+    way = f", long side {offer.way}" if offer.way else ""
+    kind = offer.type
+    parts = [
+        f"{name} {_size(cut, units)}" for name, cut in (("hole", kind.cutout), ("bezel", kind.bezel)) if cut is not None
+    ]
+    return ", ".join(parts) + way
+
+
+def _size(cut: Round | Rectangular, units: PrintUnits) -> str:
+    if isinstance(cut, Round):
+        return format_length(cut.diameter, units)
+    return f"{format_length(cut.short, units)} x {format_length(cut.long, units)}"
+
+
+def wood_words(place: Place, units: PrintUnits) -> str:
+    """How far the cut is from wood and hidden things, and its rim from the nearest thing that shows."""
+    face = place.speaker.surface
+    assert face is not None
+    told = [f"{format_length(near.gap, units)} {way_words(face, near.way)} to {near.name}" for near in place.wood]
+    if place.nearest is not None:
+        near = place.nearest
+        told.append(f"bezel {format_length(near.gap, units)} {way_words(face, near.way)} to {near.name}")
+    return "; ".join(told) or "nothing near"
+
+
+def travel_words(place: Place, units: PrintUnits) -> str:
+    """How far it can be slid and stay clear, each way along its face."""
+    face = place.speaker.surface
+    assert face is not None
+    ways = {"level+": face.frame[0], "level-": -face.frame[0], "up+": face.frame[1], "up-": -face.frame[1]}
+    told = [
+        f"{format_length(place.travel[name], units)} {way_words(face, way)}"
+        for name, way in ways.items()
+        if place.travel[name] > STOP_TRAVEL
+    ]
+    return ", ".join(told) or "none"
+
+
+def way_words(face: Surface, way: Array) -> str:
+    """A direction (3,) along a face in words: up or down a slope, or by where it leads on the plan."""
+    if abs(way @ face.frame[1]) > 0.999 and abs(face.frame[1][2]) > LEVEL:
+        slope = "" if face.kind == "wall" else " the slope"
+        return f"{'up' if way[2] > 0 else 'down'}{slope}"
+    return f"towards {towards(way)}"
+
+
+def heard_words(ask: Ask, place: Place) -> str:
+    """From where it is heard, and whether that is where its channel may be."""
+    heard = f"{azimuth_words(place.azimuth)}, {elevation_words(place.elevation)}"
+    if place.uneven is not None and max(place.uneven) >= AWRY:
+        aside, up = (format_angle(angle) for angle in place.uneven)
+        heard += f" (apart from a mirror image of its partner by {aside} sideways, {up} in height)"
+    if ask.window is None:
+        return heard
+    if place.off == 0.0:
+        return f"{heard}: within {window_words(ask)}"
+    return f"{heard}: {format_angle(place.off)} outside {window_words(ask)}"
+
+
+def window_words(ask: Ask) -> str:
+    """The window of an ask and where it comes from."""
+    assert ask.window is not None
+    azimuths, elevations = ask.window.azimuths, ask.window.elevations
+    free = azimuths[1] - azimuths[0] >= 2 * math.pi - 1e-9
+    parts = ([] if free else [azimuth_range(azimuths)]) + (
+        [] if elevations[1] - elevations[0] >= math.pi - 1e-9 else [elevation_range(elevations)]
+    )
+    return f"{', '.join(parts)} ({ask.window.source})"
+
+
+def relaxed_words(relaxed: Relaxed, answer: Answer) -> str:
+    """A condition to give up, and what it buys."""
+    said = CONDITION_WORDS.get(relaxed.condition, f"{relaxed.condition}: to move it")
+    offer = answer.asks[0].offers[int(relaxed.best.offers[0])]
+    verdict = ("covered", "fringe", "outside")[int(relaxed.best.verdict[0])]
+    return f"{said}: {offer.type.name}, worst seat {format_angle(relaxed.worst)}, {verdict}"
+
+
+def complaints(ask: Ask, place: Place) -> Iterator[str]:
+    """What is not as it should be at a place."""
+    if place.off > 0.0:
+        yield "outside its window"
+    if place.matched is False:
+        yield "neither the mirror image of its partner nor heard as that"
+    if place.worst.verdict == "outside":
+        limit = place.speaker.coverage.limit
+        yield f"{place.worst.seat.name} is {format_angle(place.worst.off_axis - limit)} outside its coverage"
+    for pair in place.blocked:
+        yield f"{pair.obstacle} stands between it and {pair.seat.name}"
+
+
+def note_words(scene: Scene, place: Place) -> str:
+    """A place in a line or two, as a comment over it."""
+    worst = place.worst
+    seen = f"worst seat {worst.seat.name} {format_angle(worst.off_axis)}, {worst.verdict}"
+    turned = "" if isinstance(place.offer.type.aiming, Fixed) else f"; {turning_words(place.speaker)}"
+    return f"{where_words(scene, place)}\n{seen}{turned}"
+
+
+def lost_words(answer: Answer, places: Sequence[Place]) -> str:
+    """What is lost against the best place that there would be with nothing in the way."""
+    if answer.ideal is None or not places:
+        return ""
+    worst = max(place.worst.off_axis for place in places)
+    if worst <= answer.ideal + math.radians(0.05):
+        return "as good as with nothing in the way"
+    lost = format_angle(worst - answer.ideal)
+    return f"{lost} more than with nothing in the way, where the worst seat would get {format_angle(answer.ideal)}"

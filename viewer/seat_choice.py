@@ -1,0 +1,49 @@
+"""The option `--seats`: which seats a command aims at or places for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat, main_seats, upright_seats
+from earshed.viewer.output import OutputError
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def seats_option(command: F) -> F:
+    """The option, as the argument `asked`."""
+    return click.option(
+        "--seats",
+        "asked",
+        metavar="main|all|NAME",
+        multiple=True,
+        default=("main",),
+        help="Seats to aim at: main, all, or a seat's name; may be repeated.  [default: main]",
+    )(command)
+
+
+def chosen_seats(scene: Scene, asked: Sequence[str], path: Path) -> list[Seat]:
+    """The seats that are asked for, in the scene's order, both postures of those that recline. Raises OutputError."""
+    if not scene.seats:
+        raise OutputError(f"{path} has no seats to aim at; add some under seats:")
+    chosen: set[Seat] = set()
+    for word in asked:
+        named = {seat for seat in scene.seats if word in (seat.name, seat.reclined_from)}
+        groups: Mapping[str, Sequence[Seat]] = {"main": main_seats(scene.seats), "all": scene.seats}
+        found = set(groups.get(word, named))
+        if not found:
+            known = ", ".join(seat.name for seat in upright_seats(scene.seats))
+            raise OutputError(f"{path} has no seat {word} to aim at; say main, all, or one of {known}")
+        chosen |= found
+    return [seat for seat in scene.seats if seat in chosen]
+
+
+def seats_words(asked: Sequence[str]) -> str:
+    """The seats that are asked for, in words."""
+    words = {"main": "the main seats", "all": "all seats"}
+    return ", ".join(words.get(word, word) for word in dict.fromkeys(asked))
