@@ -41,22 +41,20 @@ STOP_TRAVEL = 0.0005
 
 
 def where_words(scene: Scene, place: Place) -> str:
-    """Where its middle is, by tape: on the plan, or along a wall and up."""
+    """Where its middle is, by tape: on the plan; in a wall along it, and up."""
     units, face, (x, y, z) = scene.print_units, place.speaker.surface, place.speaker.position
     assert face is not None
-    plan = scene.room.plan
-    (left, _), (right, front) = plan.bounds
+    (left, _), (right, front) = scene.room.plan.bounds
     side = f"{format_length(x - left, units)} from the left"
     if x > (left + right) / 2:
         side = f"{format_length(right - x, units)} from the right"
     if abs(x - (left + right) / 2) < STOP_TRAVEL:
         side = "on the center line of the room"
-    where = f"{side}, {format_length(front - y, units)} from the front"
-    return (
-        f"{where}, {format_length(z, units)} high, in {face.called}"
-        if face.kind == "wall"
-        else f"{where}, in {face.called}"
-    )
+    back = f"{format_length(front - y, units)} from the front"
+    if face.kind != "wall":
+        return f"{side}, {back}, in {face.called}"
+    along = side if abs(face.normal[0]) < LEVEL else back if abs(face.normal[1]) < LEVEL else f"{side}, {back}"
+    return f"{along}, {format_length(z, units)} high, in {face.called}"
 
 
 def hole_words(offer: Offer, units: PrintUnits) -> str:

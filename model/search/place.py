@@ -28,8 +28,8 @@ from earshed.model.window import uneven
 
 @dataclass(frozen=True, eq=False)
 class Near:
-    """Something near a hole: its name, metres from the edge of the cut (wood, hidden) or the rim, and the way (3,) to it
-    along the face."""
+    """Something near a hole: its name, metres from the edge of the cut (wood, hidden) or the rim, and the way (3,)
+    there along the face."""
 
     name: str
     gap: float
