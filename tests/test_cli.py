@@ -84,7 +84,7 @@ def test_help_of_each_command_names_its_options(name: str, capsys: pytest.Captur
     assert run([name, "--help"]) == 0
     printed = re.sub(r"[,\[\]]", " ", capsys.readouterr().out)
     assert {"SCENE", "--yes" if name == "new" else "--scheme", "--json"} <= set(printed.split())
-    if name in ("map", "draw"):
+    if name in ("map", "draw", "aim"):
         assert {"--out", "--size", "--speaker", "--force", "--date"} <= set(printed.replace(",", " ").split())
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from earshed.model.geometry import FRONT, RIGHT, UP, angle_between, tilted, unit
-from earshed.model.heading import heading_words, lean_words, parse_heading
+from earshed.model.heading import heading_text, heading_words, lean_words, parse_heading
 from earshed.model.units import MeasureError
 
 
@@ -141,3 +141,18 @@ def test_no_lean_has_no_words(normal):
 @pytest.mark.parametrize("normal", [RIGHT, -RIGHT, FRONT, -FRONT])
 def test_on_a_wall_there_is_no_lean_from_front(normal):
     assert lean_words(normal, tilted(normal, -UP, 0.3)) == ""
+
+
+@given(st.floats(-180, 180), st.floats(0, 89))
+def test_a_heading_may_leave_the_level(clockwise, degrees):
+    level = bearing(clockwise)
+    for side, way in (("up", UP), ("down", -UP)):
+        tipped = parse_heading(f"{clockwise:.9f}deg right of front and {degrees:.9f}deg {side}")
+        expected = math.cos(math.radians(degrees)) * level + math.sin(math.radians(degrees)) * way
+        np.testing.assert_allclose(tipped, expected, atol=1e-9)
+
+
+@given(st.floats(-3, 3), st.floats(-3, 3).filter(lambda y: abs(y) > 1e-3))
+def test_a_plan_direction_in_figures_reads_back(x, y):
+    back = parse_heading(heading_text(np.array([x, y, 0.7])))
+    assert math.degrees(angle_between([x, y, 0], back)) <= 0.0005 + 1e-9

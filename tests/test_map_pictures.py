@@ -14,7 +14,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from numpy.typing import NDArray
@@ -22,6 +21,7 @@ from PIL import Image, ImageFilter
 
 from earshed.viewer import map_page, palette
 from earshed.viewer.cli import run
+from tests.page_words import assert_words_clear
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 # Two flush speakers in a flat ceiling: at a distance r in plan from one, the off-axis angle is atan(r / drop).
@@ -291,24 +291,15 @@ def test_what_stands_in_the_way_is_told(tmp_path: Path) -> None:
 def assert_words_stand_clear(scene: Path, *options: object) -> None:
     """Every word of every page is on it, and none of those beside the plans runs into another."""
     seen: list[Figure] = []
-    finish: Callable[..., bytes] = map_page._finish
+    finish: Callable[..., bytes] = map_page.page_png
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(map_page, "_finish", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
+        patch.setattr(map_page, "page_png", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
         document = json.loads(printed("check", scene, "--json")[1])
         one = next(pair["speaker"] for pair in reversed(document["pairs"]))
         assert printed("map", scene, "--speaker", one, "--size", "700x500", *options)[0] == 0
     assert len(seen) == 2
     for figure in seen:
-        renderer = FigureCanvasAgg(figure).get_renderer()
-        boxes = {text: text.get_window_extent(renderer) for text in figure.findobj(Text) if text.get_text().strip()}
-        for text, box in boxes.items():
-            assert box.x0 >= 0, text
-            assert box.y0 >= 0, text
-            assert box.x1 <= figure.bbox.width, text
-            assert box.y1 <= figure.bbox.height, text
-        for one, other in itertools.combinations([text for text in figure.texts if text in boxes], 2):
-            a, b = boxes[one], boxes[other]
-            assert min(a.x1, b.x1) - max(a.x0, b.x0) < 1 or min(a.y1, b.y1) - max(a.y0, b.y0) < 1, (one, other)
+        assert_words_clear(figure)
 
 
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)

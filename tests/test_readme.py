@@ -76,6 +76,27 @@ def test_every_command_is_in_the_readme() -> None:
         assert f"`earshed {name} SCENE`" in README
 
 
+def test_the_aim_of_the_readme_is_what_is_printed(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    line = [
+        "aim",
+        str(ROOT / "scenes/attic.yaml"),
+        "--scheme",
+        "proposed",
+        "--seats",
+        "all",
+        "--speaker",
+        "upper right",
+    ]
+    assert run(line) == 0
+    lines = [line.rstrip() for line in capsys.readouterr().out.splitlines()]
+    told = block_after("<!-- aim printed -->").splitlines()
+    start = lines.index(told[0])
+    assert lines[start : start + len(told)] == told
+
+
 def test_set_up_commands_are_one_line_each() -> None:
     for mark in ("<!-- job command -->", "<!-- test command -->"):
         assert "\n" not in block_after(mark)

@@ -146,7 +146,7 @@ def drawn(scene: Scene, size: tuple[int, int] = (1400, 1000)):
     """The axes of a plan with seats, marks and labels, on a page that is drawn."""
     figure = Figure(figsize=(14, 10), dpi=100)
     canvas = FigureCanvasAgg(figure)
-    sheet = MapSheet(scene, plane_of(scene, Path("den.yaml")), size, "2030-01-02")
+    sheet = MapSheet(scene, size, "2030-01-02", plane_of(scene, Path("den.yaml")))
     axes = plan_axes(figure, sheet, (0.02, 0.06, 0.6, 0.8))
     marks = {pair.seat.name: mark_of(pair) for pair in seat_pairs(scene)}
     furnish(axes, sheet, marks, strong=scene.judged)

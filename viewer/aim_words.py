@@ -94,8 +94,7 @@ def instead_words(advice: AimAdvice, scene: Scene) -> str:
         mine = f"{advice.speaker.type.name}: worst seat {format_angle(advice.worst_best.off_axis)}, {advice.verdict}"
         return "; ".join([mine, *(_other_words(other) for other in better)])
     if advice.verdict == "outside" and advice.others:
-        nearest = min(advice.others, key=lambda other: other.beyond)
-        return f"no other type in the scene reaches from here; {_other_words(nearest)}"
+        return "no other type in the scene reaches from here"
     return ""
 
 

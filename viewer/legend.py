@@ -14,7 +14,7 @@ from earshed.model.scene import Scene
 from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import draw_mark
+from earshed.viewer.plan_drawing import LineStyle, draw_mark
 from earshed.viewer.wording import counted, scheme_words, shortened
 
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
@@ -23,12 +23,13 @@ FOOT = 0.055
 """Height at which the foot of the page begins."""
 WIDE_ROWS, MOST_ROWS = 12, 16
 """Seat rows that stand at their full height, and those that there is room for when they move together."""
+BRIEF_ROW, BRIEF_GAP = 0.0215, 0.012
+"""Height of a line set close, and what parts two blocks of them."""
 RECLINED_ROW = "   reclined"
 """What stands for the name in the row of a reclined seat, under that of the seat itself."""
 CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
 
-LineStyle = str | tuple[int, tuple[int, ...]]
 KeyLine = tuple[str, LineStyle, float, str]
 SeatRow = tuple[Mark | None, str, str, str]
 
@@ -94,6 +95,16 @@ class Column:
             self.y -= ROW * 0.8
             self._text(self.left, self.y, "* main seat", size=9, color=palette.SOFT_INK)
         self.y -= 0.05
+
+    def brief(self, title: str, rows: Sequence[tuple[Mark | None, str, str]]) -> None:
+        """A heading, and under it close lines of mark, name and words."""
+        self._text(self.left, self.y, shortened(title, 46), size=9.5, bold=True)
+        for mark, name, words in rows:
+            self.y -= BRIEF_ROW
+            draw_mark(self._axes(self.left, self.y - 0.006, 0.016, 0.02), 0.0, 0.0, 0.7, mark)
+            self._text(self.left + 0.02, self.y, shortened(name, 20), size=9)
+            self._text(self.left + 0.42 * self.width, self.y, words, size=9)
+        self.y -= BRIEF_ROW + BRIEF_GAP
 
     def shares(self, shares: Mapping[Verdict, float], what: str) -> None:
         """A bar split by verdict, each part told by word, hatch and color."""

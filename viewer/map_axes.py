@@ -31,16 +31,22 @@ SEATING_DOTS = (0, (1, 2))
 
 
 @dataclass(frozen=True, eq=False)
-class MapSheet:
-    """What every map of a run has in common; `size` in pixels."""
+class PlanSheet:
+    """What every plan of a run has in common; `size` in pixels."""
 
     scene: Scene
-    plane: ListeningPlane
     size: tuple[int, int]
     date: str
 
 
-def plan_axes(figure: Figure, sheet: MapSheet, box: tuple[float, float, float, float], title: str = "") -> Axes:
+@dataclass(frozen=True, eq=False)
+class MapSheet(PlanSheet):
+    """What every map of a run has in common."""
+
+    plane: ListeningPlane
+
+
+def plan_axes(figure: Figure, sheet: PlanSheet, box: tuple[float, float, float, float], title: str = "") -> Axes:
     """Axes in metres for a plan as large as a box in the figure allows, at its top left."""
     (x0, y0), (x1, y1) = sheet.scene.room.plan.bounds
     axes = figure.add_axes(box)
@@ -112,7 +118,7 @@ def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
         draw_polygon(axes, area, fc="none", ec=palette.LIMIT, lw=width, ls=style, zorder=7, path_effects=halo)
 
 
-def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: Sequence[Speaker]) -> None:
+def furnish(axes: Axes, sheet: PlanSheet, marks: Mapping[str, Mark], *, strong: Sequence[Speaker]) -> None:
     """The room and what is in it; the speakers that the map is about stand out."""
     scene = sheet.scene
     draw_framing(axes, scene)
@@ -128,5 +134,5 @@ def furnish(axes: Axes, sheet: MapSheet, marks: Mapping[str, Mark], *, strong: S
         draw_seat(axes, seat, scene.ahead, marks.get(seat.name))
 
 
-def _plan_patch(axes: Axes, sheet: MapSheet) -> Polygon:
+def _plan_patch(axes: Axes, sheet: PlanSheet) -> Polygon:
     return Polygon(sheet.scene.room.plan.outer_corners, closed=True, transform=axes.transData)

@@ -25,6 +25,7 @@ from earshed.viewer.map_axes import (
     COVERED_DASHES,
     SEATING_DOTS,
     MapSheet,
+    PlanSheet,
     draw_contours,
     draw_limits,
     furnish,
@@ -32,7 +33,8 @@ from earshed.viewer.map_axes import (
     plan_axes,
 )
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels, speaker_names
+from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels
+from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
 PAGE_INCHES = (14.0, 10.0)
@@ -51,7 +53,7 @@ def speaker_page(
     sheet: MapSheet, speaker: Speaker, angles: Array, pairs: Sequence[Pair], shares: Mapping[Verdict, float]
 ) -> bytes:
     """A PNG of one speaker's off-axis map, `angles` (ny, nx) in degrees; `pairs` are that speaker's."""
-    figure = _figure(sheet)
+    figure = page_figure(sheet)
     how = f"{speaker.type.name}, {aim_words(speaker, sheet.scene)}"
     draw_heading(figure, called(speaker), f"off-axis angle at ear height, degrees · {how}")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
@@ -60,15 +62,15 @@ def speaker_page(
     draw_limits(axes, sheet, speaker)
     furnish(axes, sheet, {pair.seat.name: mark_of(pair) for pair in pairs}, strong=(speaker,))
     seat_labels(axes, sheet.scene.seats, {pair.seat.name: format_angle(pair.off_axis) for pair in pairs})
-    column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
+    column = Column(figure, max(right_of(axes), 0.5), PLAN_TOP - 0.02)
     column.seats([_seat_row(pair, sheet) for pair in pairs], ("seat", "off axis", "distance"))
     if pairs:
         column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
-    column.lines(_lines(sheet, MAP_LINES))
+    column.lines(key_lines(sheet, MAP_LINES))
     column.words(coverage_words(speaker.coverage))
     column.words(_small_print(sheet))
-    return _finish(figure, sheet)
+    return page_png(figure, sheet)
 
 
 def set_page(
@@ -82,7 +84,7 @@ def set_page(
 
     In `pairs` the best speaker of every channel stands for it.
     """
-    figure = _figure(sheet)
+    figure = page_figure(sheet)
     under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
     marks = _worst_marks(pairs, sheet.scene.seats)
@@ -102,8 +104,8 @@ def set_page(
     for axes in (left, right):
         furnish(axes, sheet, marks, strong=speakers)
         seat_labels(axes, sheet.scene.seats, {})
-    speaker_names(left, speakers)
-    column = Column(figure, max(_right_of(right), 0.62), PLAN_TOP - 0.02)
+    speaker_names(left, sheet.scene, speakers)
+    column = Column(figure, max(right_of(right), 0.62), PLAN_TOP - 0.02)
     rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], marks) for seat in sheet.scene.seats]
     column.seats(rows, ("seat", "channels that serve", "worst"))
     if rows:
@@ -111,22 +113,22 @@ def set_page(
     numbers = [str(number) for number in range(cover.channels + 1)]
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
-    column.lines(_lines(sheet, MAP_LINES[2:]))
+    column.lines(key_lines(sheet, MAP_LINES[2:]))
     column.words(_small_print(sheet))
-    return _finish(figure, sheet)
+    return page_png(figure, sheet)
 
 
 def room_page(sheet: MapSheet) -> bytes:
     """A PNG of the room in plan, for a scene without speakers to map."""
-    figure = _figure(sheet)
+    figure = page_figure(sheet)
     draw_heading(figure, sheet.scene.title, "the room in plan; it has no speakers to map yet")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
     furnish(axes, sheet, {}, strong=())
     seat_labels(axes, sheet.scene.seats, {})
-    column = Column(figure, max(_right_of(axes), 0.5), PLAN_TOP - 0.02)
-    column.lines(_lines(sheet, MAP_LINES[2:]))
-    column.words(_signs(sheet))
-    return _finish(figure, sheet)
+    column = Column(figure, max(right_of(axes), 0.5), PLAN_TOP - 0.02)
+    column.lines(key_lines(sheet, MAP_LINES[2:]))
+    column.words(signs(sheet))
+    return page_png(figure, sheet)
 
 
 def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark]:
@@ -138,7 +140,7 @@ def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark
     return found
 
 
-def _figure(sheet: MapSheet) -> Figure:
+def page_figure(sheet: PlanSheet) -> Figure:
     """A page of the asked size in pixels, its text sized for the shorter way."""
     scale = min(sheet.size[0] / PAGE_INCHES[0], sheet.size[1] / PAGE_INCHES[1])
     figure = Figure(figsize=(sheet.size[0] / scale, sheet.size[1] / scale), dpi=scale, facecolor=palette.PAPER)
@@ -146,7 +148,8 @@ def _figure(sheet: MapSheet) -> Figure:
     return figure
 
 
-def _finish(figure: Figure, sheet: MapSheet) -> bytes:
+def page_png(figure: Figure, sheet: PlanSheet) -> bytes:
+    """A finished page, with its foot, as a PNG."""
     draw_footer(figure, sheet.scene, sheet.date)
     buffer = io.BytesIO()
     with warnings.catch_warnings():
@@ -164,7 +167,8 @@ def _two_boxes(sheet: MapSheet) -> list[tuple[float, float, float, float]]:
     return [(LEFT_EDGE, PLAN_BOTTOM + (1 - i) * (height + 0.03), 0.57, height) for i in range(2)]
 
 
-def _right_of(axes: Axes) -> float:
+def right_of(axes: Axes) -> float:
+    """Where what stands to the right of a plan begins, in figure units."""
     return float(axes.get_position().x1) + 0.025
 
 
@@ -172,8 +176,8 @@ def _seat_row(pair: Pair, sheet: MapSheet) -> SeatRow:
     distance = format_length(pair.distance, sheet.scene.print_units)
     words = f"{format_angle(pair.off_axis)} {pair.verdict}"
     if pair.visible:
-        return mark_of(pair), _row_name(pair.seat), words, distance
-    return mark_of(pair), _row_name(pair.seat), f"{words}, blocked", f"by {pair.obstacle}"
+        return mark_of(pair), row_name(pair.seat), words, distance
+    return mark_of(pair), row_name(pair.seat), f"{words}, blocked", f"by {pair.obstacle}"
 
 
 def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> SeatRow:
@@ -183,16 +187,16 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> Se
     fringe = seen.count("fringe")
     how = f", {fringe} fringe" if fringe else ""
     worst = max(pairs, key=lambda pair: pair.off_axis)
-    return marks[seat.name], _row_name(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
+    return marks[seat.name], row_name(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 
 
 def _small_print(sheet: MapSheet) -> str:
     """What arrows and the smaller signs of a map mean, and what it leaves out."""
     alone = "The map is of angle alone; what stands in the way is marked at the seats."
-    return " ".join(filter(None, ("Arrows: where speakers point, in plan.", _signs(sheet), alone)))
+    return " ".join(filter(None, ("Arrows: where speakers point, in plan.", signs(sheet), alone)))
 
 
-def _signs(sheet: MapSheet) -> str:
+def signs(sheet: PlanSheet) -> str:
     """What the smaller signs of the plan mean, as far as it has them."""
     scene = sheet.scene
     signs = {
@@ -212,13 +216,13 @@ def _around(sheet: MapSheet) -> str:
     return "2 ft" if sheet.scene.print_units == "ft-in" else format_length(AROUND_SEATS, sheet.scene.print_units)
 
 
-def _lines(sheet: MapSheet, lines: list[KeyLine]) -> list[KeyLine]:
+def key_lines(sheet: PlanSheet, lines: list[KeyLine]) -> list[KeyLine]:
     """The key's lines, as far as the plan has them."""
     kept = [line for line in lines if sheet.scene.seats or "seating" not in line[3]]
     return kept if sheet.scene.room.creases else kept[:-1]
 
 
-def _row_name(seat: Seat) -> str:
+def row_name(seat: Seat) -> str:
     """A seat's name, starred where it is a main one; reclined it stands under itself, and is not named again."""
     if seat.reclined_from is not None:
         return RECLINED_ROW

@@ -33,6 +33,7 @@ SEAT_SIZE = 0.56
 RECLINED_MARK = 0.075
 """Metres: radius of the mark of a reclined seat as drawn."""
 HALO = [withStroke(linewidth=3.2, foreground="white")]
+LineStyle = str | tuple[int, tuple[int, ...]]
 CREASE_DASHES = (0, (8, 3, 2, 3))
 IN_WALL_SHOWN = 0.07
 """Metres of a wall's thickness over which an in-wall speaker is drawn."""
@@ -100,27 +101,50 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
     """A speaker at its true size, with an arrow the way its axis goes in plan."""
     x, y = speaker.position[:2]
     color, weight = (palette.INK, 2.0) if strong else (palette.SOFT_INK, 1.0)
-    start = 0.0
     if abs(speaker.normal[2]) > FACE_SHOWS:
         rim, hole = plan_outline(speaker, speaker.rim), plan_outline(speaker, speaker.hole)
         axes.add_patch(Polygon(rim, closed=True, fc="white", ec=color, lw=weight, zorder=12))
         if speaker.type.cutout:
             axes.add_patch(Polygon(hole, closed=True, fc="none", ec=color, lw=0.7, ls=(0, (3, 2)), zorder=12))
         axes.plot([x], [y], marker="o", ms=2.2, color=color, zorder=13)
-        start = _half_across(speaker)
     else:
-        depth = IN_WALL_SHOWN if speaker.surface is not None else speaker.type.size.depth
-        ahead = unit(speaker.normal[:2])
-        aside = np.array([-ahead[1], ahead[0]]) * _half_across(speaker)
-        corners = speaker.position[:2] + np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside])
-        axes.add_patch(Polygon(corners, closed=True, fc="white", ec=color, lw=weight, zorder=12))
+        axes.add_patch(Polygon(_cabinet(speaker), closed=True, fc="white", ec=color, lw=weight, zorder=12))
+    draw_axis(axes, speaker, color, weight)
+
+
+def draw_axis(axes: Axes, speaker: Speaker, color: str, weight: float, dashes: LineStyle = "-") -> None:
+    """An arrow the way a speaker's axis goes in plan; none where it goes straight down, or has no direction."""
+    tip = arrow_tip(speaker)
+    if tip is not None:
+        head = "-|>,head_length=0.5,head_width=0.25"
+        style = {"arrowstyle": head, "color": color, "lw": weight, "ls": dashes, "shrinkA": 0, "shrinkB": 0}
+        x, y = speaker.position[:2]
+        axes.annotate("", xy=(tip[0], tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
+
+
+def arrow_tip(speaker: Speaker) -> Array | None:
+    """Where the arrow of a speaker's axis ends in plan (2,); None where it has none."""
     way = speaker.axis[:2]
     length = float(np.hypot(*way))
-    if length > 0.02 and speaker.has_verdict:
-        tip = way / length * (start + 0.12 + 0.5 * length)
-        head = "-|>,head_length=0.5,head_width=0.25"
-        style = {"arrowstyle": head, "color": color, "lw": weight, "shrinkA": 0, "shrinkB": 0}
-        axes.annotate("", xy=(x + tip[0], y + tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
+    if length <= 0.02 or not speaker.has_verdict:
+        return None
+    start = _half_across(speaker) if abs(speaker.normal[2]) > FACE_SHOWS else 0.0
+    tip: Array = speaker.position[:2] + way / length * (start + 0.12 + 0.5 * length)
+    return tip
+
+
+def plan_shape(speaker: Speaker) -> Array:
+    """Plan corners (N, 2) of a speaker as it is drawn."""
+    return plan_outline(speaker, speaker.rim) if abs(speaker.normal[2]) > FACE_SHOWS else _cabinet(speaker)
+
+
+def _cabinet(speaker: Speaker) -> Array:
+    """Plan corners (4, 2) of a speaker whose baffle stands upright."""
+    depth = IN_WALL_SHOWN if speaker.surface is not None else speaker.type.size.depth
+    ahead = unit(speaker.normal[:2])
+    aside = np.array([-ahead[1], ahead[0]]) * _half_across(speaker)
+    corners: Array = speaker.position[:2] + np.array([aside, aside - ahead * depth, -aside - ahead * depth, -aside])
+    return corners
 
 
 def plan_outline(speaker: Speaker, shape: FaceShape | None) -> Array:
@@ -177,15 +201,6 @@ def draw_mark(axes: Axes, x: float, y: float, radius: float, mark: Mark | None) 
     elif mark == "blocked":
         bar = [x - radius * 0.62, x + radius * 0.62]
         axes.plot(bar, [y, y], color=ink, lw=3.0, solid_capstyle="butt", zorder=15)
-
-
-def speaker_names(axes: Axes, speakers: Sequence[Speaker]) -> None:
-    """Each speaker's name above it."""
-    for speaker in speakers:
-        x, y = speaker.position[:2]
-        y += _half_across(speaker) + 0.05
-        axes.text(x, y, shortened(speaker.name, 20), ha="center", va="bottom", fontsize=7.2, color=palette.INK,
-                  path_effects=HALO, zorder=19, clip_on=False, parse_math=False)  # fmt: skip
 
 
 def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> None:

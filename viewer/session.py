@@ -68,9 +68,11 @@ def chosen_speakers(scene: Scene, names: Sequence[str], path: Path) -> list[Spea
     known = {speaker.name: speaker for speaker in scene.judged}
     for name in names:
         if name not in known:
-            raise OutputError(f"{path} has no speaker {name} to map; it has {', '.join(known) or 'none'}")
+            raise OutputError(
+                f"{path} has no speaker {name} with a coverage angle; it has {', '.join(known) or 'none'}"
+            )
     if not known:
-        raise OutputError(f"{path} has no speakers to map; add some under speakers:")
+        raise OutputError(f"{path} has no speakers with a coverage angle; add some under speakers:")
     return [known[name] for name in dict.fromkeys(names)] if names else list(known.values())
 
 

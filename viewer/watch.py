@@ -94,7 +94,7 @@ def _print_changes(last: Reading, now: Reading) -> None:
 def _page(reading: Reading) -> bytes:
     """The map of the set, or the room in plan where it has no speakers to map."""
     scene = reading.scene
-    sheet = MapSheet(scene, reading.plane, PICTURE_SIZE, f"{datetime.now():%Y-%m-%d}")
+    sheet = MapSheet(scene, PICTURE_SIZE, f"{datetime.now():%Y-%m-%d}", reading.plane)
     with collecting_by_hand():
         try:
             if not scene.judged:

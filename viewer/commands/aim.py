@@ -11,6 +11,7 @@ import click
 
 from earshed.model.aim_advice import AimAdvice, advise
 from earshed.model.scene import Scene
+from earshed.model.scene_file.draft_text import scalar
 from earshed.model.scene_file.overlay_text import aim_text, overlay_text
 from earshed.model.scene_file.overlays import is_overlay
 from earshed.model.scene_file.problem import SceneError
@@ -22,7 +23,7 @@ from earshed.model.units import format_angle
 from earshed.viewer.aim_tables import print_aims
 from earshed.viewer.aim_words import turning_words
 from earshed.viewer.documents import aim_document
-from earshed.viewer.output import OutputError, print_json, refuse_existing, write_bytes
+from earshed.viewer.output import OutputError, make_folder, print_json, refuse_existing, write_bytes
 from earshed.viewer.session import SceneCommand, chosen_speakers, end, picture_options, printed_date, scene_options
 
 GROUPS = ("main", "all")
@@ -70,6 +71,7 @@ def command(
     advice = [advise(room, speaker, seats) for speaker in speakers]
     written = []
     if out is not None:
+        make_folder(out.parent)
         aim_page = importlib.import_module("earshed.viewer.aim_page").aim_page  # what draws, needed for this alone
         write_bytes(out, aim_page(room, advice, _whom(asked), size, printed_date(on)))
         written.append(out)
@@ -128,15 +130,15 @@ def _need_place(write: Path, scene: Path, *, force: bool) -> None:
 
 def _overlay(scene: Scene, path: Path, changed: Sequence[AimAdvice], asked: Sequence[str]) -> str:
     scheme = scene.scheme or ("base" if scene.schemes else None)
-    changes = {one.speaker.name: {"aim": _aim_text(scene, one, asked)} for one in changed}
+    changes = {one.speaker.name: {"aim": _aim_text(one, asked)} for one in changed}
     notes = {one.speaker.name: _note(one) for one in changed}
     return overlay_text(path.name, scheme, changes, notes=notes, head=f"The best aims for {_whom(asked)}.")
 
 
-def _aim_text(scene: Scene, one: AimAdvice, asked: Sequence[str]) -> str:
+def _aim_text(one: AimAdvice, asked: Sequence[str]) -> str:
     """The aim by the seats it is for where a scene has words for them, else by the lean."""
-    if set(asked) in ({"main"}, {"all"}):
-        return f"{{seats: {asked[0]}}}"
+    if len(set(asked)) == 1:
+        return f"{{seats: {asked[0]}}}" if asked[0] in GROUPS else f"{{seat: {scalar(asked[0])}}}"
     return aim_text(one.turned.type.aiming, one.turned.normal, one.turned.axis)
 
 

@@ -68,7 +68,7 @@ def command(
     cover = map_coverage(plane, speakers, room.seats)
     write_whole(folder / "coverage.npz", lambda file: write_arrays(file, cover))
     write_bytes(folder / "seats.csv", seats_csv(mapped))
-    sheet = MapSheet(room, plane, size, printed_date(on))
+    sheet = MapSheet(room, size, printed_date(on), plane)
     with collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
         for path, speaker, angles in zip(pictures, speakers, cover.angles, strict=True):
             mine = [pair for pair in mapped if pair.speaker is speaker]
