@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 import click
 
 from earshed.model.scene import Scene
+from earshed.model.scene_file.draft_text import scalar
 from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.viewer.output import OutputError
 
@@ -47,3 +48,10 @@ def seats_words(asked: Sequence[str]) -> str:
     """The seats that are asked for, in words."""
     words = {"main": "the main seats", "all": "all seats"}
     return ", ".join(words.get(word, word) for word in dict.fromkeys(asked))
+
+
+def aim_at(asked: Sequence[str]) -> str:
+    """The `aim` at the seats that are asked for, as YAML flow text; empty where a scene has no word for them."""
+    if len(set(asked)) > 1:
+        return ""
+    return f"{{seats: {asked[0]}}}" if asked[0] in ("main", "all") else f"{{seat: {scalar(asked[0])}}}"

@@ -27,7 +27,7 @@ from earshed.viewer.place_document import place_document
 from earshed.viewer.place_options import Wishes, place_options, read_wishes
 from earshed.viewer.place_tables import print_answers, print_together
 from earshed.viewer.place_words import note_words
-from earshed.viewer.seat_choice import seats_option, seats_words
+from earshed.viewer.seat_choice import aim_at, seats_option, seats_words
 from earshed.viewer.session import SceneCommand, picture_options, printed_date, scene_options
 
 AnySearch = Search | PairSearch
@@ -142,6 +142,4 @@ def _keys(scene: Scene, place: Place, asked: Sequence[str]) -> dict[str, str]:
     keys["long_axis"] = place.offer.way or "none"
     if isinstance(speaker.type.aiming, Fixed):
         return {**keys, "aim": "none"}
-    if set(asked) in ({"main"}, {"all"}):
-        return {**keys, "aim": f"{{seats: {asked[0]}}}"}
-    return {**keys, "aim": aim_text(speaker.type.aiming, speaker.normal, speaker.axis)}
+    return {**keys, "aim": aim_at(asked) or aim_text(speaker.type.aiming, speaker.normal, speaker.axis)}
