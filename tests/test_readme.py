@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import shutil
 import subprocess
 from pathlib import Path
@@ -60,6 +61,24 @@ def test_the_walked_room_is_a_room_whose_tapes_agree(tmp_path: Path, capsys: pyt
     printed = " ".join(capsys.readouterr().out.split())
     assert "note: walk: the walls and diagonals agree within" in printed
     assert "out of square: corner" in printed
+
+
+def test_the_den_as_built_says_what_does_not_hold(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The commands of that section, on the first scene with the scheme put where the README says."""
+    scene = tmp_path / "den.yaml"
+    first = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    scene.write_text(f"{first}  {block_after('<!-- as built -->')}\n", encoding="utf-8")
+    printed = []
+    for line in block_after("<!-- ask as built -->").splitlines():
+        command, name, *options = shlex.split(line, comments=True)[1:]
+        assert (command, name) == ("check", scene.name)
+        assert run([command, str(scene), *options]) == 0
+        printed.append(" ".join(capsys.readouterr().out.split()))
+    quoted = re.search(r"here `(.*?)` does not", README)
+    assert quoted
+    assert f"These verdicts of the design do not hold: {quoted[1]}. All others do." in printed[0]
+    assert "What changed against base" in printed[1]
+    assert 'How sure it is, within 1" and 3.0°' in printed[2]
 
 
 def test_channel_words_of_the_table_are_read() -> None:

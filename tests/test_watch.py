@@ -263,6 +263,15 @@ def test_what_is_saved_during_a_turn_makes_another(
     assert f"{angle(1.5)} -> {angle(3.0)} degrees" in capsys.readouterr().out
 
 
+def test_it_answers_what_is_asked_besides(folder: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+    stop_after(0, monkeypatch)
+    with pytest.raises(Over):
+        run(["check", "den.yaml", "--watch", "--scheme", "moved", "--against", "base", "--tolerance", "1in"])
+    printed = " ".join(capsys.readouterr().out.split())
+    assert 'top: moved 11-13/16": 11-13/16" towards left' in printed
+    assert 'How sure it is, within 1"' in printed
+
+
 def test_a_picture_that_was_there_is_kept_unless_forced(folder: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     stop_after(0, monkeypatch)
     picture = folder / "den-moved-watch.png"

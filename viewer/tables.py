@@ -25,7 +25,10 @@ from earshed.viewer.wording import called, scheme_words, shortened
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
-NOT_BROKEN = ("from left", "from front", "height", "tilt", "inside angle", "taped", "fitted", "difference")
+NOT_BROKEN = (
+    "from left", "from front", "height", "tilt", "inside angle", "taped", "fitted", "difference",
+    "designed", "as built", "change", "least", "as drawn", "most",
+)  # fmt: skip
 """Columns of figures, which make no sense in two lines."""
 FINISH_WORDS = {"board": "", "deck": ", bare deck", "tiles": ", tiles in a grid"}
 SPEAKER_COLUMN, SEAT_COLUMN = 16, 12

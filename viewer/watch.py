@@ -12,22 +12,19 @@ from typing import NoReturn
 
 import click
 
-from earshed.model.checks.run import find_all
 from earshed.model.coverage_map import map_coverage
-from earshed.model.finding import Finding
 from earshed.model.listening_plane import ListeningPlane
-from earshed.model.pairs import Pair, best_of_seats, seat_pairs
-from earshed.model.scene import Scene
+from earshed.model.pairs import best_of_seats
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.scene_file.read import files_of, read_scene
+from earshed.model.scene_file.read import files_of
 from earshed.viewer.changes import changes
+from earshed.viewer.checking import Answer, Question, check
 from earshed.viewer.collecting import collecting_by_hand, free_pages
 from earshed.viewer.file_watch import look_at, wait_for_change
 from earshed.viewer.map_axes import MapSheet
 from earshed.viewer.map_page import room_page, set_page
 from earshed.viewer.output import OutputError, make_folder, refuse_existing, write_bytes
 from earshed.viewer.plane import plane_of
-from earshed.viewer.tables import print_check
 
 PICTURE_SIZE = (1400, 1000)
 
@@ -36,13 +33,11 @@ PICTURE_SIZE = (1400, 1000)
 class Reading:
     """A scene as it was when it was last read, and what was found in it."""
 
-    scene: Scene
+    answer: Answer
     plane: ListeningPlane
-    pairs: list[Pair]
-    findings: list[Finding]
 
 
-def watch(path: Path, scheme: str | None, picture: Path, *, force: bool) -> NoReturn:
+def watch(path: Path, question: Question, picture: Path, *, force: bool) -> NoReturn:
     """Checks a scene now and whenever one of its files is saved, until Ctrl-C.
 
     The picture is replaced whole each time. One that was there before is not, unless by `force`; a scene that cannot
@@ -60,7 +55,7 @@ def watch(path: Path, scheme: str | None, picture: Path, *, force: bool) -> NoRe
         click.clear()  # does so on a terminal alone
         click.echo(f"{datetime.now():%H:%M:%S}  {path}")
         try:
-            reading = _read(path, scheme)
+            reading = _read(path, question)
         except SceneError as error:
             files = tuple(before)  # a scene that cannot be read may hide what else it is read from
             for problem in (error, *error.others):
@@ -68,9 +63,9 @@ def watch(path: Path, scheme: str | None, picture: Path, *, force: bool) -> NoRe
         else:
             files = now
             if last:
-                _print_changes(last, reading)
+                _print_changes(last.answer, reading.answer)
             click.echo()
-            print_check(reading.scene, reading.pairs, reading.findings)
+            reading.answer.print()
             write_bytes(picture, _page(reading))
             click.echo(f"\nWritten: {picture}")
             last = reading
@@ -78,14 +73,12 @@ def watch(path: Path, scheme: str | None, picture: Path, *, force: bool) -> NoRe
         wait_for_change(before)
 
 
-def _read(path: Path, scheme: str | None) -> Reading:
-    scene = read_scene(path, scheme)
-    plane = plane_of(scene, path)
-    pairs = seat_pairs(scene)
-    return Reading(scene, plane, pairs, find_all(scene, pairs))
+def _read(path: Path, question: Question) -> Reading:
+    answer = check(path, question)
+    return Reading(answer, plane_of(answer.scene, path))
 
 
-def _print_changes(last: Reading, now: Reading) -> None:
+def _print_changes(last: Answer, now: Answer) -> None:
     lines = changes((last.pairs, last.findings), (now.pairs, now.findings))
     for line in lines or ["nothing else for any seat, and no other findings"]:
         click.echo(line)
@@ -93,13 +86,13 @@ def _print_changes(last: Reading, now: Reading) -> None:
 
 def _page(reading: Reading) -> bytes:
     """The map of the set, or the room in plan where it has no speakers to map."""
-    scene = reading.scene
+    scene = reading.answer.scene
     sheet = MapSheet(scene, PICTURE_SIZE, f"{datetime.now():%Y-%m-%d}", reading.plane)
     with collecting_by_hand():
         try:
             if not scene.judged:
                 return room_page(sheet)
             cover = map_coverage(reading.plane, scene.judged, scene.seats)
-            return set_page(sheet, scene.judged, cover.of_set, best_of_seats(reading.pairs), cover.set_shares)
+            return set_page(sheet, scene.judged, cover.of_set, best_of_seats(reading.answer.pairs), cover.set_shares)
         finally:
             free_pages()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.coverage import coverage_findings
@@ -18,8 +18,11 @@ from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
 
 
-def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
-    """All findings on a scene, the gravest first, those of one subject together; `pairs` are the scene's seat_pairs."""
+def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ()) -> list[Finding]:
+    """All findings on a scene, the gravest first, those of one subject together; `pairs` are the scene's seat_pairs.
+
+    `asked` are those on what was asked besides, as against a design or within a tolerance.
+    """
     found = [
         *survey_findings(scene),
         *place_findings(scene),
@@ -30,6 +33,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *window_findings(scene),
+        *asked,
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]
     order = {subject: index for index, subject in enumerate(dict.fromkeys(finding.subject for finding in found))}

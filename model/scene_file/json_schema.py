@@ -142,7 +142,9 @@ def _scheme(whole: Schema, definitions: Schema) -> Schema:
             thing = whole[section]["items" if section in BY_NAME_IN_LISTS else "additionalProperties"]
             changes[section] = {"type": "object", "additionalProperties": _changes(thing, definitions)}
     names = {"anyOf": [{"type": "array", "items": _SCALAR}, _SCALAR], "description": KEY_WORDS["remove"]}
-    return {"type": "object", "properties": {**changes, "remove": names}, "additionalProperties": False}
+    under = {**_SCALAR, "description": KEY_WORDS["builds_on"]}
+    properties = {"builds_on": under, **changes, "remove": names}
+    return {"type": "object", "properties": properties, "additionalProperties": False}
 
 
 def _changes(thing: Schema, definitions: Schema) -> Schema:

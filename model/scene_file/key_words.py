@@ -118,6 +118,7 @@ KEY_WORDS: Mapping[str, str] = {
     "elevation": "from the lowest to the highest, degrees up from the ears",
     "aim": "where its axis goes: none (square to its face), at seats, or so far towards a heading",
     "schemes": "named sets of changes to the rest",
+    "builds_on": "the scheme that the changes are laid over, or base for the scene as it stands, as without it",
     "remove": "names of what the scheme takes out",
 }
 

@@ -48,6 +48,8 @@ def read_overlay(tree: Table, folder: Path) -> Overlay:
     for key, entry in tree.entries.items():
         if key == "schemes":
             raise SceneError("schemes: an overlay is one set of changes; schemes stand in the scene", entry.mark)
+        if key == "builds_on":
+            raise SceneError("builds_on: an overlay says what it is laid over as `scheme: NAME`", entry.mark)
         if key == "catalogs":
             raise SceneError("catalogs: are named in the scene that the overlay is based on", entry.mark)
         if key not in (*OverlayHead.model_fields, *SECTIONS, "remove"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -14,7 +15,7 @@ from earshed.model.scene_file.messages import named, schema_error
 from earshed.model.scene_file.overlays import Overlay, base_path, is_overlay, lay_over, read_overlay
 from earshed.model.scene_file.problem import Mark, Misfit, SceneError
 from earshed.model.scene_file.schema import SceneFile
-from earshed.model.scene_file.schemes import apply_scheme, scheme_names, unknown_scheme, without_schemes
+from earshed.model.scene_file.schemes import apply_scheme, base_of, scheme_names, unknown_scheme, without_schemes
 from earshed.model.scene_file.tree import Table, Text, mark_at, plain, read_tree
 from earshed.model.units import BARE_UNITS
 
@@ -27,6 +28,14 @@ def read_scene(path: Path | str, scheme: str | None = None) -> Scene:
     """
     path = Path(path)
     return scene_from_tree(read_tree(path), scheme, folder=path.parent)
+
+
+def read_design(path: Path, scheme: str) -> Scene:
+    """What a scene is held against: itself under a scheme, or base; of an overlay, the scene that it is laid over.
+
+    Raises SceneError.
+    """
+    return read_scene(base_path(read_tree(path), path.parent) or path, scheme)
 
 
 def place_of(path: Path, keys: tuple[str | int, ...]) -> Mark:
@@ -87,7 +96,7 @@ def _scene_under(tree: Table, name: str, names: tuple[str, ...]) -> Scene:
     """The scene under a scheme. The line at fault may be one of the scene's own, so the message names the scheme."""
     changed = apply_scheme(tree, name)
     try:
-        return _scene(changed, name, names)
+        return replace(_scene(changed, name, names), builds_on=base_of(tree, name))
     except SceneError as error:
         raise SceneError(f'under scheme "{name}", {error.words}', error.mark, error.others) from None
 
@@ -125,7 +134,8 @@ def _scene_with(overlay: Overlay, tree: Table, name: str, names: tuple[str, ...]
     scheme = None if name == "base" else name
     under = without_schemes(tree) if scheme is None else apply_scheme(tree, scheme)
     try:
-        return _scene(lay_over(under, overlay), scheme, names)
+        laid = _scene(lay_over(under, overlay), scheme, names)
+        return replace(laid, builds_on=base_of(tree, scheme)) if scheme else laid
     except SceneError as error:
         file = overlay.tree.mark.file
         whose = "" if error.mark.file == file else f"with the changes of {Path(file).name}, "

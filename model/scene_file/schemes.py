@@ -45,6 +45,8 @@ _OF_NEW = {
 }  # fmt: skip
 """By section, keys that no new thing can do without."""
 SECTIONS = (*SINGLE, *BY_KEY, *BY_NAME_IN_LISTS)
+OF_SCHEME = (*SECTIONS, "remove", "builds_on")
+"""What a scheme may say."""
 
 
 def scheme_names(tree: Table) -> tuple[str, ...]:
@@ -64,24 +66,63 @@ def without_schemes(tree: Table) -> Table:
 
 
 def apply_scheme(tree: Table, name: str) -> Table:
-    """The scene's tree with one scheme's changes made. Raises SceneError for changes that are not of that form."""
+    """The scene's tree with one scheme's changes made, over those of the schemes that it builds on.
+
+    Raises SceneError for changes that are not of that form.
+    """
+    laid = without_schemes(tree)
+    for one in reversed(_built_on(tree, name)):
+        laid = apply_changes(laid, _scheme(tree, one), f'scheme "{one}"')
+    return laid
+
+
+def base_of(tree: Table, name: str) -> str | None:
+    """The scheme, or base, that a scheme says it builds on; None where it says none. Raises SceneError."""
+    said = _scheme(tree, name).get("builds_on")
+    if said is None:
+        return None
+    source, names = f'scheme "{name}", builds_on', scheme_names(tree)
+    if not isinstance(said, Text):
+        raise SceneError(f"{source}: needs the name of one scheme, or base", said.mark)
+    if said.value == name:
+        raise SceneError(f"{source}: a scheme cannot build on itself; name another, or base", said.mark)
+    if said.value not in ("base", *names):
+        unknown = unknown_scheme(said.value[:60], names, said.mark)
+        raise SceneError(f"{source}: {unknown.words}", said.mark)
+    return said.value
+
+
+def _built_on(tree: Table, name: str) -> list[str]:
+    """A scheme and those under it, the lowest last. Raises SceneError where they build on one another in a circle."""
+    chain = [name]
+    while (below := base_of(tree, chain[-1])) not in (None, "base"):
+        assert below is not None
+        if below in chain:
+            circle = " on ".join([*chain[chain.index(below) :], below])
+            words = f"builds_on: goes in a circle, {circle}; one of them must build on none of the others"
+            said = _scheme(tree, chain[-1]).entries["builds_on"].node
+            raise SceneError(f'scheme "{chain[-1]}", {words}', said.mark)
+        chain.append(below)
+    return chain
+
+
+def _scheme(tree: Table, name: str) -> Table:
     schemes = tree.get("schemes")
     assert isinstance(schemes, Table)
     empty = f'scheme "{name}" must map sections to changes; where there are none yet, write {{}}'
-    changes = _table(schemes.entries[name].node, empty)
-    return apply_changes(without_schemes(tree), changes, f'scheme "{name}"')
+    return _table(schemes.entries[name].node, empty)
 
 
 def apply_changes(tree: Table, changes: Table, source: str) -> Table:
     """A scene's tree with changes made to its sections; `source` says in messages whose they are. Raises SceneError."""
     sections = dict(tree.entries)
     for key, entry in changes.entries.items():
-        if key == "remove":
+        if key in ("remove", "builds_on"):
             continue
         if key == "catalogs":
             raise SceneError(f"{source}: catalogs are named at the top of a scene, for all its schemes", entry.mark)
         if key not in SECTIONS:
-            raise SceneError(f"{source}: {unknown_key(key, [*SECTIONS, 'remove'])}", entry.mark)
+            raise SceneError(f"{source}: {unknown_key(key, [*OF_SCHEME])}", entry.mark)
         sections[key] = Entry(entry.mark, _changed_section(key, sections.get(key), entry.node, source))
     for removed in _removals(changes, source):
         _take_out(sections, removed, source)
