@@ -44,13 +44,13 @@ def where_words(scene: Scene, place: Place) -> str:
     """Where its middle is, by tape: on the plan; in a wall along it, and up."""
     units, face, (x, y, z) = scene.print_units, place.speaker.surface, place.speaker.position
     assert face is not None
-    (left, _), (right, front) = scene.room.plan.bounds
-    side = f"{format_length(x - left, units)} from the left"
-    if x > (left + right) / 2:
-        side = f"{format_length(right - x, units)} from the right"
-    if abs(x - (left + right) / 2) < STOP_TRAVEL:
+    width = scene.room.plan.width  # what a dormer adds is not counted, here as in scenes
+    side = f"{format_length(x, units)} from the left"
+    if x > width / 2:
+        side = f"{format_length(width - x, units)} from the right"
+    if abs(x - width / 2) < STOP_TRAVEL:
         side = "on the center line of the room"
-    back = f"{format_length(front - y, units)} from the front"
+    back = f"{format_length(-y, units)} from the front"
     if face.kind != "wall":
         return f"{side}, {back}, in {face.called}"
     along = side if abs(face.normal[0]) < LEVEL else back if abs(face.normal[1]) < LEVEL else f"{side}, {back}"

@@ -126,8 +126,8 @@ def picture_mirror(scene: Scene) -> Mirror:
 
 def room_mirror(scene: Scene) -> Mirror:
     """The plane through the middle of the room's plan, front to back as the seats face."""
-    low, high = scene.room.plan.bounds
-    return Mirror((np.asarray(low) + np.asarray(high)) / 2, unit(np.append(scene.ahead, 0.0))[:2])
+    plan = scene.room.plan
+    return Mirror(np.array([plan.width, -plan.length]) / 2, unit(np.append(scene.ahead, 0.0))[:2])
 
 
 def lines_through(names: Sequence[tuple[str, Array]]) -> tuple[Line, ...]:
