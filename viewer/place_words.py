@@ -27,6 +27,8 @@ CONDITION_WORDS = {
     "fixtures": "the lights and other fixtures: to move them",
     "speakers": "the other speakers: to move them too",
     "old holes": "the old holes: to patch them first",
+    "clamps": "what clamps want: turn them away from the wood, or take a type without them",
+    "tolerance": "the tolerance: find the members through a test hole and tape them",
     "depth": "depth: a shallower type, or a deeper cavity",
     "azimuth": "the azimuth that its channel asks for",
     "elevation": "the elevation that its channel asks for",

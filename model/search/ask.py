@@ -77,7 +77,8 @@ class Ask:
     `others` are holes that stay where they are; `partner` is the speaker to match, by being heard as its mirror image
     or by being that in the plane `mirror`. With `only_holes` it goes into a hole that is there already. `lines` are
     alternatives, in line with any of which it is to be, within `align_within` metres. `relaxed` names conditions that
-    are not asked: groups of obstacles, single things by name, "depth", "azimuth", "elevation", "partner", "alignment".
+    are not asked: groups of obstacles, single things by name, "clamps",
+    "tolerance", "depth", "azimuth", "elevation", "partner", "alignment".
     """
 
     scene: Scene

@@ -44,7 +44,7 @@ def ground_of(ask: Ask, face: Surface, offer: Offer) -> Ground:
 def obstacles_for(ask: Ask, face: Surface, offer: Offer) -> list[Obstacle]:
     """What an offer's hole is to keep away from, with tolerances; what is relaxed is left out."""
     kept = [
-        _with_tolerance(one, ask.scene)
+        _as_asked(one, ask)
         for one in obstacles_on(ask.scene, face, ask.others)
         if one.group not in ask.relaxed and one.name not in ask.relaxed
     ]
@@ -65,10 +65,15 @@ def why_not(ask: Ask, face: Surface, offer: Offer) -> Iterator[tuple[str, BaseGe
         yield group, shapely.union_all(areas).intersection(face.outline)
 
 
-def _with_tolerance(obstacle: Obstacle, scene: Scene) -> Obstacle:
-    """An obstacle from which more is kept by what a tape and a saw leave, where it has no tolerance of its own."""
-    slack = scene.clearances.tolerance
-    levels = tuple(replace(level, within=max(level.within, slack)) for level in obstacle.levels)
+def _as_asked(obstacle: Obstacle, ask: Ask) -> Obstacle:
+    """An obstacle from which more is kept by what a tape and a saw leave, where it has no tolerance of its own; without
+    what clamps want, or without tolerances, where these are relaxed."""
+    slack = ask.scene.clearances.tolerance
+    levels = tuple(
+        replace(level, within=0.0 if "tolerance" in ask.relaxed else max(level.within, slack))
+        for level in obstacle.levels
+        if not (level.part == "clamps" and "clamps" in ask.relaxed)
+    )
     return replace(obstacle, levels=levels)
 
 

@@ -13,6 +13,8 @@ from earshed.model.search.spots import Spots
 
 LOOSE_STEP = 2 * STEP
 """Metres of the grid on which it is tried: fine enough to tell what it would buy."""
+SAME = 3
+"""Decimals of a radian to which two answers are as good; the condition that costs less to give up then comes first."""
 MOST_THINGS = 24
 """Single things that are tried by name, the ones first that hold up most places."""
 OBSTACLES = ("framing", "hidden", "openings", "screen", "boxes", "fixtures", "speakers", "old holes")
@@ -49,7 +51,7 @@ def what_would_help(ask: Ask) -> Iterator[Relaxed]:
             best = spots.take(spots.order[:1])
             if best.off[0] == 0.0 and not best.uneven[0]:
                 found.append(Relaxed(condition, best))
-    yield from sorted(found, key=lambda one: (one.best.verdict[0], one.worst))
+    yield from sorted(found, key=lambda one: (one.best.verdict[0], round(one.worst, SAME)))
 
 
 def what_would_help_both(first: Ask, second: Ask, mirror: Mirror, slack: float) -> Iterator[Relaxed]:
@@ -63,24 +65,26 @@ def what_would_help_both(first: Ask, second: Ask, mirror: Mirror, slack: float) 
             best = twins.both.take(twins.both.order[:1])
             if best.off[0] == 0.0 and not best.uneven[0]:
                 found.append(Relaxed(condition, best))
-    yield from sorted(found, key=lambda one: (one.best.verdict[0], one.worst))
+    yield from sorted(found, key=lambda one: (one.best.verdict[0], round(one.worst, SAME)))
 
 
 def conditions_of(ask: Ask) -> Sequence[str]:
-    """The conditions that an ask has at all: groups first, then single things where a group has several."""
+    """The conditions that an ask has at all, the ones that cost least to give up first: what one can measure or turn,
+    what one may decide, single things that one might move, then all of a kind; framing last."""
     obstacles = [one for face in ask.faces for one in obstacles_on(ask.scene, face, ask.others)]
     groups = {one.group for one in obstacles}
-    there: list[str] = [name for name in OBSTACLES if name in groups]
-    there += ["depth"]
-    there += ["azimuth", "elevation"] if ask.window is not None else []
-    there += ["partner"] if ask.partner is not None else []
+    there = ["tolerance"]
+    there += ["clamps"] if groups & {"framing", "hidden"} else []
     there += ["alignment"] if ask.lines else []
-    named: dict[str, int] = {}
+    there += ["partner"] if ask.partner is not None else []
+    there += ["azimuth", "elevation"] if ask.window is not None else []
+    named: dict[str, None] = {}
     for group in NAMED_GROUPS:
-        things = {one.name: one for one in obstacles if one.group == group}
-        if len(things) > 1:
-            named |= dict.fromkeys(things, 0)
-    return [name for name in (*there, *list(named)[:MOST_THINGS]) if name not in ask.relaxed]
+        things = {one.name for one in obstacles if one.group == group}
+        named |= dict.fromkeys(sorted(things)) if len(things) > 1 else {}
+    there += [*list(named)[:MOST_THINGS], *(name for name in OBSTACLES if name in groups), "depth"]
+    order = [*(name for name in there if name != "framing"), *(name for name in there if name == "framing")]
+    return [name for name in order if name not in ask.relaxed]
 
 
 def ideal(ask: Ask) -> Spots:
