@@ -18,14 +18,15 @@ HALF_WIDTH = 3 / 8 * INCH
 
 @dataclass(frozen=True)
 class Clamps:
-    """`count` clamps, even round the hole, each `reach` metres past its edge.
+    """`count` clamps, even round the hole, each `reach` metres past its edge; None where only the boards that they
+    hold are known, `thinnest` and `thickest`, metres.
 
     The first stands at `first` radians from the screen-side mark of the rim, towards the right; of a type that leans,
-    from the way it leans. `thinnest` and `thickest` are the boards that they hold, metres.
+    from the way it leans.
     """
 
-    count: int
-    reach: float
+    count: int | None = None
+    reach: float | None = None
     first: float = 0.0
     thinnest: float | None = None
     thickest: float | None = None
@@ -33,12 +34,17 @@ class Clamps:
     @property
     def turns(self) -> Array:
         """Radians (count,) from where the first is counted."""
-        return self.first + 2 * math.pi * np.arange(self.count) / self.count
+        count = self.count or 0
+        return self.first + 2 * math.pi * np.arange(count) / max(count, 1)
 
 
 def clamp_feet(clamps: Clamps, middle: Array, hole_radius: float, start: Array, aside: Array) -> list[FaceShape]:
-    """The feet of clamps round a hole at `middle` (2,): what lies past its edge. `start` and `aside` are the unit
-    directions (2,) of the face that turns are counted from and towards."""
+    """The feet of clamps round a hole at `middle` (2,): what lies past its edge; none where they are not known.
+
+    `start` and `aside` are the unit directions (2,) of the face that turns are counted from and towards.
+    """
+    if clamps.count is None or clamps.reach is None:
+        return []
     feet = []
     for turn in clamps.turns:
         way = math.cos(turn) * start + math.sin(turn) * aside

@@ -12,7 +12,9 @@ from typing import Any
 import pytest
 import yaml
 
+from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
+from earshed.model.speaker import speaker_holes
 from earshed.model.units import INCH
 from tests.scene_files import checked, put
 
@@ -158,9 +160,47 @@ def test_what_turns_is_deeper(size: str) -> None:
     assert depth["flush slim 6 in"] == min(depth.values())
 
 
+@pytest.mark.parametrize("name", ROUND)
+def test_clamps_hold_usual_boards_and_may_stand_anywhere(tmp_path: Path, name: str) -> None:
+    """1/2 and 5/8 in boards, also doubled, are held; two layers of 3/4 in are too much."""
+    kind = SPEAKER_TYPES[name]
+    assert set(kind["clamps"]) == {"thinnest", "thickest"}
+    assert inches(kind["clamps"]["thinnest"]) <= 0.5 < 2 * 0.625 <= inches(kind["clamps"]["thickest"]) < 1.5
+    assert kind["depth_from"] == "face"
+    place = (
+        "wall: front, from_left: 5', height: 4'"
+        if kind["mount"] == "in-wall"
+        else "at: {from_left: 5', from_front: 8'}"
+    )
+    for board, rules in (("1/2in", []), ("1-1/2in", ["board-too-thick"]), ("1/4in", ["board-too-thin"])):
+        text = f"{ROOM}cavities: {{ceiling: {{depth: open, board: {board}}}, walls: {{depth: open, board: {board}}}}}\n"
+        text += f"speakers: [{{name: one, type: {name}, {place}, aim: {{seats: main}}}}]\n"
+        scene = read_scene(put(tmp_path, parlor=text))
+        found = [finding["rule"] for finding in checked(scene)["findings"]]
+        assert [rule for rule in found if rule.startswith("board")] == rules
+        (hole,) = speaker_holes(scene.speakers)
+        assert not hole.shape.clamps_known
+
+
+@pytest.mark.parametrize(
+    ("clamps", "words"),
+    [
+        ("{count: 4}", "count and reach go together"),
+        ("{reach: 1in, thinnest: 3/8in}", "count and reach go together"),
+        ("{first: 45deg}", "needs count and reach, or thinnest or thickest"),
+        ("{}", "needs count and reach, or thinnest or thickest"),
+        ("{thinnest: 1in, thickest: 1/2in}", "thickest board that they hold must not be thinner"),
+    ],
+)
+def test_what_is_said_of_clamps_hangs_together(tmp_path: Path, clamps: str, words: str) -> None:
+    text = f"{ROOM}speaker_types: {{mine: {{mount: in-ceiling, aiming: fixed, coverage: 90deg, clamps: {clamps}}}}}\n"
+    with pytest.raises(SceneError, match=words):
+        read_scene(put(tmp_path, parlor=text))
+
+
 @pytest.mark.parametrize("name", SAID["members"])
 def test_members_are_called_by_their_depth(name: str) -> None:
     width, depth = SAID["members"][name].split(" x ")
-    assert depth == f"{re.split('joist |lvl |truss ', name)[1].removesuffix(' in')}in"
+    assert depth == f"{re.split('joist |lvl |truss |channel ', name)[1].removesuffix(' in')}in"
     assert 1.75 <= inches(width) <= 3.5
     assert ("wide" in name) <= (inches(width) > 1.75)

@@ -8,6 +8,9 @@ from typing import get_args
 
 import pytest
 
+from earshed.model.cavity import InsulationKind
+from earshed.model.hidden import HiddenKind
+from earshed.model.member_marks import HOW_SURE
 from earshed.model.scene_file.json_schema import scene_schema
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schema_fixtures import FixtureFile
@@ -18,7 +21,10 @@ from tests.new_command import new
 
 SHEET = survey_sheet()
 PAGES = SHEET.split("\f")
-SECTIONS = ["room", "datums", "framing", "fixtures", "openings", "screen", "seats", "risers", "speakers"]
+SECTIONS = [
+    *("room", "datums", "framing", "cavities", "keep_outs", "existing_holes", "fixtures", "openings", "screen"),
+    *("seats", "risers", "speakers"),
+]
 """In the order of the scene file, README, "The scene file"."""
 
 
@@ -79,7 +85,11 @@ def test_every_shape_of_ceiling_and_kind_of_fixture_is_asked_for() -> None:
         ("diagonals", "from to length"),
         ("zones", "name from_left from_front width length"),
         ("datums", "from_left from_front"),
-        ("framing", "name surface member spacing direction first_center"),
+        ("framing", "name surface member spacing direction first_center under"),
+        ("members", "surface center near_edge far_edge sure"),
+        ("cavities", "depth board insulation vent_gap"),
+        ("keep_outs", "name kind from_left from_front width length diameter behind"),
+        ("existing_holes", "name wall from_left from_front height cutout"),
         ("openings", "name wall from_left sill width height"),
         ("seats", "name from_left from_front ear_height main reclined"),
         ("risers", "name from_left from_front width length height"),
@@ -91,6 +101,18 @@ def test_tables_have_the_keys_to_type_in(section: str, keys: str) -> None:
     heading, _, first = table.splitlines()[:3]
     assert [key for key in keys.split() if f"{key}:" not in heading] == []
     assert re.search(r"_{3,}", first)
+
+
+def test_what_is_behind_the_board_is_written_down() -> None:
+    """Every kind of hidden thing and of insulation, and every way in which a member was found."""
+    page = next(page for page in PAGES if "\nkeep_outs:" in page)
+    words = " ".join(SHEET.split())
+    assert [kind for kind in get_args(HiddenKind) if kind not in " ".join(page.split())] == []
+    assert [kind for kind in get_args(InsulationKind) if kind not in words[words.index("insulation: none") :]] == []
+    assert [how for how in HOW_SURE if how not in words[words.index("sure: seen") :]] == []
+    last = PAGES[-1]
+    assert "clear depth" in last
+    assert "board" in last
 
 
 def test_what_no_blank_of_a_file_holds_is_on_the_last_page() -> None:

@@ -40,7 +40,11 @@ def test_the_examples_read_once_their_marks_are_taken_away(shape: str, units: st
     path.write_text(uncommented(text), encoding="utf-8")
     after = read_scene(path)
     assert set(after.datums) == {"chimney corner"}
-    assert after.framing
+    assert sum(found.mark.found for found in after.framing[0].found) == 2
+    assert after.cavities["ceiling"].insulation
+    assert [found.kind for found in after.keep_outs] == ["pipe", "unknown"]
+    assert [hole.name for hole in after.existing_holes] == ["old light"]
+    assert after.clearances.own
     assert [opening.name for opening in after.openings] == ["door"]
     assert [box.name for box in after.room.boxes] == ["cupboard"]
     assert len(after.room.zones) == len(before.room.zones) + (shape != "tray")
@@ -55,8 +59,8 @@ def test_the_sections_come_in_the_order_of_a_walk(tmp_path: Path) -> None:
     new(path, *DEN, *ceiling("gable"), "--yes")
     keys = re.findall(r"(?m)^#?([a-z_]+):", path.read_text(encoding="utf-8"))
     assert keys == [
-        "format", "title", "print_units", "catalogs", "room", "datums", "framing", "fixtures", "openings", "screen",
-        "seats", "risers", "speakers", "schemes",
+        "format", "title", "print_units", "catalogs", "room", "datums", "framing", "cavities", "keep_outs",
+        "existing_holes", "clearances", "fixtures", "openings", "screen", "seats", "risers", "speakers", "schemes",
     ]  # fmt: skip
 
 

@@ -11,6 +11,11 @@ from pathlib import Path
 import pytest
 
 from earshed.model.channel import parse_channel
+from earshed.model.clearances import USUAL
+from earshed.model.member_marks import HOW_SURE, USUAL_WITHIN
+from earshed.model.scene_file.read import read_scene
+from earshed.model.units import INCH, parse_length
+from earshed.viewer.cavity_table import cavity_table
 from earshed.viewer.cli import COMMANDS, run
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -79,6 +84,41 @@ def test_the_den_as_built_says_what_does_not_hold(tmp_path: Path, capsys: pytest
     assert f"These verdicts of the design do not hold: {quoted[1]}. All others do." in printed[0]
     assert "What changed against base" in printed[1]
     assert 'How sure it is, within 1" and 3.0°' in printed[2]
+
+
+def test_the_lines_on_what_is_behind_the_board_are_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    path = tmp_path / "behind.yaml"
+    path.write_text(scene + block_after("<!-- behind the board -->") + "\n", encoding="utf-8")
+    assert run(["check", str(path)]) < 2, capsys.readouterr().err
+    rows = cavity_table(read_scene(path)).rows
+    assert '7-1/4" (rafters) + 3/4" (strapping) - 1" (vent gap)' in [cells[1] for cells in rows]
+
+
+def test_the_usual_distances_are_those_that_are_kept() -> None:
+    """Every kind once, with its distance and where it is from."""
+    table = README[README.index("<!-- clearances -->") : README.index("<!-- /clearances -->")]
+    rows = re.findall(r"(?m)^\| (.*`.*) \| (\S+) \| (.*) \|$", table)
+    told = {
+        kind: (parse_length(usual), source) for kinds, usual, source in rows for kind in re.findall(r"`(.*?)`", kinds)
+    }
+    assert sum(len(re.findall(r"`(.*?)`", kinds)) for kinds, *_ in rows) == len(told)
+    assert set(told) == set(USUAL)
+    for kind, usual in USUAL.items():
+        assert told[kind] == (pytest.approx(usual.distance), usual.source), kind
+
+
+def test_how_sure_found_members_are_is_told_as_it_is_taken() -> None:
+    words = " ".join(README.split())
+    told = re.search(
+        r"how it was found, `(\w+)`, `(\w+)` \(.*?\), `(\w+)` or `(\w+)`, which is taken as off by up to (.*?) in;",
+        words,
+    )
+    assert told
+    *names, figures = told.groups()
+    lengths = [parse_length(f"{figure}in") for figure in re.split(r", | and ", figures)]
+    assert dict(zip(names, lengths, strict=True)) == pytest.approx(HOW_SURE)
+    assert f"by `tolerance`, {USUAL_WITHIN / INCH * 4:g}/4 in if not said" in words
 
 
 def test_channel_words_of_the_table_are_read() -> None:

@@ -10,6 +10,7 @@ import matplotlib
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
+from earshed.model.geometry import Array
 from earshed.viewer import palette
 
 Box = tuple[float, float, float, float]
@@ -28,11 +29,13 @@ class Label:
 
 @dataclass(frozen=True)
 class KeyRow:
-    """A line of the key: a swatch, bold words, and words after them."""
+    """A line of the key: a swatch, bold words, and words after them; `strokes` are lines (2, 2) in place of a color,
+    in parts of the swatch's side from its lower left."""
 
     color: str
     words: str
     more: str = ""
+    strokes: tuple[Array, ...] = ()
 
 
 WIDE = 1100
@@ -125,7 +128,7 @@ class Sheet:
 
     def _entry_width(self, entry: KeyRow) -> float:
         words = self.draw.textlength(entry.words, font=self.font(13.5, bold=True))
-        more = self.draw.textlength("  " + entry.more, font=self.font(13.5)) if entry.more else 0.0
+        more = self.draw.textlength(_spaced(entry), font=self.font(13.5)) if entry.more else 0.0
         return 24 * self.unit + words + more
 
     def key(self) -> None:
@@ -137,13 +140,19 @@ class Sheet:
                 if entry is None:
                     self.draw.text((x, y), self._key_title, font=plain, fill=palette.SOFT_INK)
                     continue
-                swatch = (x, y + self.unit, x + 16 * self.unit, y + 17 * self.unit)
-                self.draw.rectangle(swatch, fill=entry.color, outline=palette.INK)
+                self._swatch(entry, x, y + self.unit, 16 * self.unit)
                 x += 24 * self.unit
                 self.draw.text((x, y), entry.words, font=bold, fill=palette.INK)
                 x += self.draw.textlength(entry.words, font=bold)
-                self.draw.text((x, y), "  " + entry.more, font=plain, fill=palette.SOFT_INK)
+                self.draw.text((x, y), _spaced(entry), font=plain, fill=palette.SOFT_INK)
             y += self._step
+
+    def _swatch(self, entry: KeyRow, x: float, y: float, side: float) -> None:
+        if not entry.strokes:
+            self.draw.rectangle((x, y, x + side, y + side), fill=entry.color, outline=palette.INK)
+        for line in entry.strokes:
+            ends = [(x + side * float(right), y + side * (1 - float(up))) for right, up in line]
+            self.draw.line(ends, fill=palette.INK, width=1)
 
     def scale_bar(self, pixels: float, words: str) -> None:
         """A bar of known length at the lower left of the picture, for one without perspective."""
@@ -209,3 +218,8 @@ def _overlap(a: Box, b: Box) -> float:
     width = min(a[2], b[2]) - max(a[0], b[0])
     height = min(a[3], b[3]) - max(a[1], b[1])
     return max(width, 0.0) * max(height, 0.0)
+
+
+def _spaced(entry: KeyRow) -> str:
+    """What comes after the bold words, if there are any, set off from them."""
+    return f"  {entry.more}" if entry.words else entry.more

@@ -13,6 +13,7 @@ from matplotlib.patches import Rectangle
 from earshed.model.scene import Scene
 from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
+from earshed.viewer.hidden_drawing import SWATCH, Sign, draw_sign
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import LineStyle, draw_mark
 from earshed.viewer.wording import counted, scheme_words, shortened
@@ -29,6 +30,8 @@ RECLINED_ROW = "   reclined"
 """What stands for the name in the row of a reclined seat, under that of the seat itself."""
 CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
+SWATCH_WIDE, SWATCH_HIGH, SWATCH_ROW = 0.030, 0.018, 0.028
+"""Size of a swatch, and from one row of them to the next, in figure units."""
 
 KeyLine = tuple[str, LineStyle, float, str]
 SeatRow = tuple[Mark | None, str, str, str]
@@ -140,6 +143,24 @@ class Column:
             self._text(self.left + 0.046, self.y, words, size=9.5)
             self.y -= 0.028
         self.y -= 0.012
+
+    def signs(self, signs: Sequence[Sign]) -> None:
+        """What is hidden behind the ceiling, a swatch for each kind, as many in a row as fit."""
+        takes = SWATCH_WIDE + 0.012 + CHARACTER * max((len(words) for _, _, words in signs), default=0)
+        in_row = max(1, int(self.width / takes))
+        for number, sign in enumerate(signs):
+            if number and number % in_row == 0:
+                self.y -= SWATCH_ROW
+            if self.y < FOOT:
+                return
+            x = self.left + number % in_row * takes
+            axes = self._axes(x, self.y - 0.005, SWATCH_WIDE, SWATCH_HIGH)
+            axes.set_xlim(0.0, SWATCH[0])
+            axes.set_ylim(0.0, SWATCH[1])
+            axes.set_aspect("auto")
+            draw_sign(axes, sign)
+            self._text(x + SWATCH_WIDE + 0.008, self.y, sign[2], size=9.5)
+        self.y -= 0.042 if signs else 0.0
 
     def words(self, text: str) -> None:
         """A paragraph in small print; what the page has no room for is left out."""

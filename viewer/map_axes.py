@@ -20,8 +20,9 @@ from earshed.model.seating import seating_area
 from earshed.model.speaker import Speaker
 from earshed.model.units import FOOT, format_length
 from earshed.viewer import palette
+from earshed.viewer.hidden_drawing import draw_framing, draw_hidden
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import HALO, draw_framing, draw_polygon, draw_room, draw_seat, draw_speaker
+from earshed.viewer.plan_drawing import HALO, draw_polygon, draw_room, draw_seat, draw_speaker
 
 MARGIN = 0.28
 """Metres kept free round the plan."""
@@ -123,6 +124,7 @@ def furnish(axes: Axes, sheet: PlanSheet, marks: Mapping[str, Mark], *, strong: 
     scene = sheet.scene
     draw_framing(axes, scene)
     draw_room(axes, scene)
+    draw_hidden(axes, scene)
     if scene.seats:
         outline = seating_area(scene.seats).outline
         edge = Polygon(outline, closed=True, fill=False, ec=palette.INK, lw=1.0, ls=SEATING_DOTS, zorder=6)

@@ -20,6 +20,7 @@ from earshed.model.speaker_type import Verdict
 from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import fixture_words
+from earshed.viewer.hidden_drawing import hidden_signs
 from earshed.viewer.legend import LEFT_EDGE, RECLINED_ROW, Column, KeyLine, SeatRow, draw_footer, draw_heading
 from earshed.viewer.map_axes import (
     COVERED_DASHES,
@@ -68,6 +69,7 @@ def speaker_page(
         column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
     column.lines(key_lines(sheet, MAP_LINES))
+    column.signs(hidden_signs(sheet.scene))
     column.words(coverage_words(speaker.coverage))
     column.words(_small_print(sheet))
     return page_png(figure, sheet)
@@ -114,6 +116,7 @@ def set_page(
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
     column.lines(key_lines(sheet, MAP_LINES[2:]))
+    column.signs(hidden_signs(sheet.scene))
     column.words(_small_print(sheet))
     return page_png(figure, sheet)
 
@@ -127,6 +130,7 @@ def room_page(sheet: MapSheet) -> bytes:
     seat_labels(axes, sheet.scene.seats, {})
     column = Column(figure, max(right_of(axes), 0.5), PLAN_TOP - 0.02)
     column.lines(key_lines(sheet, MAP_LINES[2:]))
+    column.signs(hidden_signs(sheet.scene))
     column.words(signs(sheet))
     return page_png(figure, sheet)
 
@@ -203,7 +207,6 @@ def signs(sheet: PlanSheet) -> str:
         "thick bar: the picture": scene.screen,
         "gap in a wall: a door or window": scene.openings,
         **fixture_words(scene),
-        "faint bands: framing behind the ceiling": scene.framing,
         "broken outline: what hangs from the ceiling": scene.room.soffits,
         "small mark behind a seat: the same seat reclined": len(scene.seats) > len(upright_seats(scene.seats)),
         "thin outline: a riser, on which ears and map are higher": scene.room.risers,

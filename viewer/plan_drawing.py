@@ -16,7 +16,6 @@ from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.framing import member_faces
 from earshed.model.geometry import Array, unit
 from earshed.model.pairs import Pair
 from earshed.model.room import Room
@@ -60,17 +59,6 @@ def draw_room(axes: Axes, scene: Scene) -> None:
             ends[:, 0] + inward[0], ends[:, 1] + inward[1], color=palette.SCREEN, lw=5, solid_capstyle="butt", zorder=10
         )
     draw_fixtures(axes, scene)
-
-
-def draw_framing(axes: Axes, scene: Scene) -> None:
-    """Members behind the ceiling at their true width, faint."""
-    for framing in scene.framing:
-        for surface in framing.surfaces:
-            if surface.kind in ("ceiling", "soffit"):
-                for corners in member_faces(framing, surface):
-                    axes.add_patch(
-                        Polygon(corners[:, :2], closed=True, fc=palette.INK, ec="none", alpha=0.07, zorder=2)
-                    )
 
 
 def _draw_blocks(axes: Axes, room: Room) -> None:

@@ -11,7 +11,6 @@ import shapely
 from earshed.model.beam import trimmed_cone
 from earshed.model.cone import footprints
 from earshed.model.coverage import Map
-from earshed.model.framing import member_faces
 from earshed.model.geometry import UP, Array
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
@@ -19,6 +18,7 @@ from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import meshes, palette
 from earshed.viewer.fixture_meshes import fixture_parts, opening_parts, ring_mesh, shape_mesh
+from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out_patch, old_hole_parts
 
 SKIN_COLORS = {
     "floor": palette.FLOOR, "wall": palette.WALL, "ceiling": palette.CEILING, "soffit": palette.SOFFIT,
@@ -46,6 +46,7 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
         if len(shown):
             _solid(plotter, meshes.skin_mesh(shown), palette.WOOD if box.kind == "beam" else palette.SOFFIT)
     _add_framing(plotter, scene)
+    _add_hidden(plotter, scene)
     _add_wall_patches(plotter, scene)
     _add_fixtures(plotter, scene)
     _add_seats(plotter, scene, seen_from)
@@ -62,12 +63,21 @@ def _add_framing(plotter: pv.Plotter, scene: Scene) -> None:
     """Members at their true width, as if they showed through the board."""
     for framing in scene.framing:
         for surface in framing.surfaces:
-            lift = surface.normal * meshes.PROUD / 2
-            for corners in member_faces(framing, surface):
-                patch = meshes.polygon_mesh(corners[:-1], lift)
-                if patch.face_normals[0] @ surface.normal > 0:
-                    patch = patch.flip_faces()
-                plotter.add_mesh(patch, color=palette.WOOD, opacity=0.35, culling="front", lighting=False)
+            for mesh, color, opacity in framing_parts(framing, surface):
+                plotter.add_mesh(mesh, color=color, opacity=opacity, culling="back", lighting=False)
+
+
+def _add_hidden(plotter: pv.Plotter, scene: Scene) -> None:
+    """What a scan found behind the faces, and holes that are there; on a ceiling also as seen from above."""
+    parts = [(found.surface, keep_out_parts(found)) for found in scene.keep_outs]
+    parts += [(hole.surface, old_hole_parts(hole)) for hole in scene.existing_holes]
+    for found in scene.keep_outs:
+        patch = keep_out_patch(found)
+        plotter.add_mesh(patch, color=palette.PAPER, opacity=0.6, culling="back", lighting=False)
+    for surface, lines in parts:
+        for mesh, color in lines:
+            culling = "back" if surface.kind == "wall" else None
+            plotter.add_mesh(mesh, color=color, culling=culling, lighting=False)
 
 
 def _add_fixtures(plotter: pv.Plotter, scene: Scene) -> None:

@@ -1,4 +1,4 @@
-"""Pages of the survey sheet on the room itself: its plan, its ceiling, and what is behind the board."""
+"""Pages of the survey sheet on the room itself: its plan, its ceiling, and points to pull a tape from."""
 
 from __future__ import annotations
 
@@ -77,38 +77,7 @@ _CEILING = [
     *ruled((("name:", WORD), ("walls:", "________________"), ("width:", INCHES), ("bottom:", LENGTH)), 2),
 ]
 
-_DATUMS_AND_FRAMING = [
-    "Points to pull a tape from: the corner of a chimney, a post, a jamb.",
-    "datums:",
-    *ruled((("", "_" * 24), ("from_left:", LENGTH), ("from_front:", LENGTH)), 6),
-    "",
-    "FRAMING, by stud finder and test hole.",
-    "  surface      the ceiling, or which slope or wall",
-    "  spacing      on the face, square to the members, middle to middle",
-    "  direction    front-to-back, side-to-side, up-slope or level",
-    "  first_center on the face, from the front or the left wall to the middle of the",
-    "               first member; up from the low edge for level ones",
-    "framing:",
-    *ruled(
-        (
-            ("name:", WORD),
-            ("surface:", "__________"),
-            ("member:", "__ x __"),
-            ("spacing:", INCHES),
-            ("direction:", "____________"),
-            ("first_center:", INCHES),
-        ),
-        8,
-    ),
-    "",
-    "Above the board (ring)  open attic / floor / roof deck / not known",
-    "Insulation  none / batts / blown / foam     Vapor barrier  yes / no / not known",
-    "Fire-rated ceiling  yes / no / not known",
-    "Clear depth behind the board, where seen  ___________________________________",
-]
-
 ROOM_PAGES: tuple[tuple[str, list[str]], ...] = (
     ("SURVEY SHEET: THE PLAN", _PLAN),
     ("THE CEILING", _CEILING),
-    ("DATUMS AND FRAMING", _DATUMS_AND_FRAMING),
 )

@@ -5,13 +5,14 @@ The key of the file stands beside each blank, with a colon, so that a filled she
 
 from __future__ import annotations
 
+from earshed.viewer.survey_behind import BEHIND_PAGES
 from earshed.viewer.survey_room import ROOM_PAGES
 from earshed.viewer.survey_things import THINGS_PAGES
 
 WIDTH = 80
 MOST_LINES = 60
 PAGE_BREAK = "\f"
-PAGES = (*ROOM_PAGES, *THINGS_PAGES)
+PAGES = (*ROOM_PAGES, *BEHIND_PAGES, *THINGS_PAGES)
 
 
 def survey_sheet() -> str:

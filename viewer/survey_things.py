@@ -134,8 +134,16 @@ _SPEAKERS = [
 
 _TEST_HOLES = [
     "What each test hole showed, as member, pipe, cable, duct, insulation, nothing.",
+    "Then write it under members, cavities or keep_outs.",
     *ruled(
-        (("hole", "____"), ("from left", TAPED), ("from front", TAPED), ("clear depth", INCHES), ("found", "_" * 26)),
+        (
+            ("hole", "____"),
+            ("from left", TAPED),
+            ("from front", TAPED),
+            ("board", '____"'),
+            ("clear depth", INCHES),
+            ("found", "_" * 20),
+        ),
         10,
     ),
     "",

@@ -20,6 +20,7 @@ from earshed.model.scene import Scene
 from earshed.model.seating import reclined_name, upright_seats
 from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
+from earshed.viewer.cavity_table import CavityTable, cavity_table
 from earshed.viewer.output import ReaderGone
 from earshed.viewer.wording import called, scheme_words, shortened
 
@@ -45,6 +46,7 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
     console.print(_room_table(scene.room, scene.print_units))
     if scene.survey:
         _print_survey(console, scene, scene.survey)
+    _print_cavities(console, cavity_table(scene))
     if scene.speakers:
         console.print(_speaker_table(scene))
     if pairs:
@@ -137,6 +139,19 @@ def _print_survey(console: Console, scene: Scene, survey: Survey) -> None:
     for table in (corners, readings):
         table.add_row()
         console.print(table)
+
+
+def _print_cavities(console: Console, cavities: CavityTable) -> None:
+    """What is behind the faces, where anything is known of it."""
+    if not cavities.rows:
+        return
+    table = _table("Cavities", *cavities.heads)
+    for row in cavities.rows:
+        table.add_row(*map(Text, row))
+    console.print(table)
+    if cavities.remark:
+        console.print(Text(cavities.remark, style="dim"))
+    console.print()
 
 
 def _area(square_metres: float, units: PrintUnits) -> str:

@@ -10,11 +10,13 @@ from earshed.model.scene_file.draft import Draft
 
 _FEET_AND_INCHES = {
     "near": "16in", "far": "3'", "wide": "2' 8\"", "high": "6' 8\"", "step": "8in", "hole": "6-1/4in",
-    "body": "7-1/2in", "picture": "90in",
+    "body": "7-1/2in", "picture": "90in", "found": "40-3/4in", "edge": "6' 7\"", "board": "1/2in", "batt": "3-1/2in",
+    "gap": "1in", "pipe": "2in",
 }  # fmt: skip
 _METRIC = {
     "near": "40cm", "far": "90cm", "wide": "80cm", "high": "2m", "step": "20cm", "hole": "160mm",
-    "body": "190mm", "picture": "2.3m",
+    "body": "190mm", "picture": "2.3m", "found": "102cm", "edge": "2.18m", "board": "12.5mm", "batt": "90mm",
+    "gap": "25mm", "pipe": "50mm",
 }  # fmt: skip
 
 _EXAMPLES = {
@@ -31,9 +33,35 @@ _EXAMPLES = {
 """,
     "framing": """
 # What is behind the board. surface: ceiling, or a face by the name that check prints; first_center: taped on the face
-# from the front or left wall, or up from the low edge for level members.
+# from the front or left wall, or up from the low edge for level members. Under members, those that you found, on the
+# same tape, by the center or an edge: the ones counted between them are put right by them. sure: seen, probed, scanned
+# or assumed.
 #framing:
-#  - {{name: {members}, surface: ceiling, member: 2x8, spacing: {near}, direction: {direction}, first_center: {step}}}
+#  - {{name: {members}, surface: ceiling, member: 2x8, spacing: {near}, direction: {direction}, first_center: {step},
+#     members: [{{center: {found}, sure: probed}}, {{near_edge: {edge}, sure: scanned}}]}}
+""",
+    "cavities": """
+# What else is behind the ceiling, all walls, or one face by its name. depth: from the back of the board, square to it,
+# or open; without it, that of the framing. insulation: none, batt, blown or foam, with a thickness if it is not full;
+# vent_gap: the air space that has to stay under a roof.
+#cavities:
+#  ceiling: {{board: {board}, insulation: {{batt: {batt}}}, vent_gap: {gap}}}
+""",
+    "keep_outs": """
+# What a scan or a test hole found behind the board. kind: pipe, cable, duct, driver box, blocking or unknown; a run
+# between two places as [from left, from front], or round, or by its left, front corner with a width and a length:
+#keep_outs:
+#  - {{name: drain, kind: pipe, between: [[{far}, {near}], [{far}, {far}]], width: {pipe}, sure: scanned}}
+#  - {{name: something, kind: unknown, at: {{from_left: {near}, from_front: {far}}}, diameter: {step}}}
+""",
+    "existing_holes": """
+# Holes that are there already, by their middles; a new one takes such a hole in whole, or keeps away from it:
+#existing_holes:
+#  - {{name: old light, at: {{from_left: {near}, from_front: {near}}}, cutout: {hole}}}
+""",
+    "clearances": """
+# Distances to keep, where your code, a maker or you ask for others than the usual ones:
+#clearances: {{cable: {step}, can light: {batt}}}
 """,
     "fixtures": """
 # Lights; and what stands or is boxed in, by its left, front corner:

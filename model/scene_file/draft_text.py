@@ -22,6 +22,10 @@ _HEAD = """\
 format: 1"""
 _PLAIN = re.compile(r"-?[0-9A-Za-z][-0-9A-Za-z .'\"/]*")
 """Texts that need no quotes, among them all lengths that a tape shows; others are tried."""
+_BEFORE_THE_SCREEN = (
+    *("zones", "datums", "framing", "cavities", "keep_outs", "existing_holes", "clearances"),
+    *("fixtures", "openings"),
+)
 _CEILINGS = {
     "flat": ("height above the floor",),
     "shed": ("low and high are its walls, rises the high side; where high cannot be reached, pitch: 6 in 12",),
@@ -60,7 +64,7 @@ def _room(draft: Draft) -> Iterator[str]:
 def _things(draft: Draft) -> Iterator[str]:
     """The other sections in order: as the draft has them, or as examples."""
     examples = example_lines(draft)
-    for section in ("zones", "datums", "framing", "fixtures", "openings"):
+    for section in _BEFORE_THE_SCREEN:
         yield from examples[section]
     if draft.screen:
         yield from (

@@ -53,7 +53,7 @@ KEY_WORDS: Mapping[str, str] = {
     "depth_from": "whether mounting_depth is from the face or from the back of the board",
     "clamps": "the dogs that hold a speaker in its hole",
     "reach": "past the edge of the cut-out",
-    "first": "to the first, from the screen-side mark of the rim towards the right; of one that leans, from its lean",
+    "first": "to the first one, from the screen-side mark of the rim towards the right; where it leans, from its lean",
     "thinnest": "board that they hold",
     "thickest": "board that they hold",
     "bottom": "height of the lower edge above the floor",

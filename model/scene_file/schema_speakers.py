@@ -38,13 +38,23 @@ class CabinetFile(Part):
 
 
 class ClampsFile(Part):
-    """Clamps round a hole: how many, how far past its edge, and where the first one stands."""
+    """Clamps round a hole: how many, how far past its edge, and where the first one stands; or only what they hold."""
 
-    count: Count
-    reach: Size
+    count: Count | None = None
+    reach: Size | None = None
     first: Angle = 0.0
     thinnest: Size | None = None
     thickest: Size | None = None
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> ClampsFile:
+        if (self.count is None) != (self.reach is None):
+            raise ValueError("count and reach go together, since where clamps land takes both")
+        if self.count is None and (self.first or (self.thinnest is None and self.thickest is None)):
+            raise ValueError("needs count and reach, or thinnest or thickest, the boards that they hold")
+        if self.thinnest is not None and self.thickest is not None and self.thinnest > self.thickest:
+            raise ValueError("the thickest board that they hold must not be thinner than the thinnest")
+        return self
 
 
 def _coverage(value: Any) -> Any:
