@@ -167,7 +167,7 @@ def test_swatches_differ_in_gray() -> None:
 def test_the_plan_shows_it(section: str, more: str) -> None:
     def page(text: str) -> bytes:
         scene = scene_of(text)
-        return room_page(MapSheet(scene, lay_plane(scene.room, scene.plane), (700, 500), "2026-01-01"))
+        return room_page(MapSheet(scene, (700, 500), "2026-01-01", lay_plane(scene.room, scene.plane)))
 
     assert page(HEAD) == page(HEAD)
     assert page(HEAD) != page(HEAD + more), section

@@ -145,7 +145,7 @@ def _print_cavities(console: Console, cavities: CavityTable) -> None:
     """What is behind the faces, where anything is known of it."""
     if not cavities.rows:
         return
-    table = _table("Cavities", *cavities.heads)
+    table = bare_table("Cavities", *cavities.heads)
     for row in cavities.rows:
         table.add_row(*map(Text, row))
     console.print(table)
