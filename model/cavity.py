@@ -17,7 +17,10 @@ USUAL_BOARD = 0.5 * INCH
 
 @dataclass(frozen=True)
 class Insulation:
-    """What fills part of a cavity, `thickness` metres from the board; None where it fills all of it."""
+    """What fills part of a cavity, `thickness` metres of it; None where it fills all.
+
+    Batts and what is blown in lie on the board, foam is sprayed on the far side. Common practice, no source.
+    """
 
     kind: InsulationKind
     thickness: float | None = None
@@ -61,10 +64,10 @@ class Cavity:
 
     @property
     def before_insulation(self) -> float | None:
-        """Metres that are free of insulation; a full cavity leaves none."""
+        """Metres behind the board that are free of insulation: none where it lies on the board or fills the cavity."""
         if self.free is None or self.insulation is None:
             return self.free
-        if self.insulation.thickness is None:
+        if self.insulation.thickness is None or self.insulation.gives_way:
             return 0.0
         return max(0.0, self.free - self.insulation.thickness)
 

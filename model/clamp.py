@@ -38,8 +38,8 @@ class Clamps:
         return self.first + 2 * math.pi * np.arange(count) / max(count, 1)
 
 
-def clamp_feet(clamps: Clamps, middle: Array, hole_radius: float, start: Array, aside: Array) -> list[FaceShape]:
-    """The feet of clamps round a hole at `middle` (2,): what lies past its edge; none where they are not known.
+def clamp_feet(clamps: Clamps, cut: FaceShape, start: Array, aside: Array) -> list[FaceShape]:
+    """The feet of clamps round a cut: what lies past its edge, square to it; none where they are not known.
 
     `start` and `aside` are the unit directions (2,) of the face that turns are counted from and towards.
     """
@@ -47,8 +47,22 @@ def clamp_feet(clamps: Clamps, middle: Array, hole_radius: float, start: Array, 
         return []
     feet = []
     for turn in clamps.turns:
-        way = math.cos(turn) * start + math.sin(turn) * aside
-        ends = [middle + hole_radius * way, middle + (hole_radius + max(clamps.reach - HALF_WIDTH, 0.0)) * way]
+        edge, way = _edge_of(cut, math.cos(turn) * start + math.sin(turn) * aside)
+        ends = [edge, edge + max(clamps.reach - HALF_WIDTH, 0.0) * way]
         core = shapely.LineString(ends) if clamps.reach > HALF_WIDTH else shapely.Point(ends[0])
         feet.append(FaceShape(core, min(HALF_WIDTH, clamps.reach)))
     return feet
+
+
+def _edge_of(cut: FaceShape, way: Array) -> tuple[Array, Array]:
+    """Where a unit direction (2,) from the middle of a round or rectangular cut meets its edge (2,), and the unit
+    direction (2,) square to the edge there, outwards."""
+    middle = shapely.get_coordinates(cut.core.centroid)[0]
+    if not isinstance(cut.core, shapely.Polygon):
+        return middle + cut.radius * way, way
+    corners = shapely.get_coordinates(cut.core)[:-1]
+    sides = np.diff(corners[:3], axis=0) / 2  # from the middle square to two of the sides
+    sides = np.concatenate([sides, -sides])
+    reached = (sides @ way) / np.sum(sides**2, axis=1)  # a side is met where this times the distance is 1
+    side = sides[int(reached.argmax())]
+    return middle + way / reached.max(), side / np.linalg.norm(side)

@@ -8,19 +8,23 @@ from dataclasses import replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from earshed.model.cut_fit import covering_area
 from earshed.model.hole import HoleShape
 from earshed.model.obstacle import Level, Obstacle
 
 
 def blocked_area(obstacle: Obstacle, shape: HoleShape) -> BaseGeometry:
     """Where one obstacle, with its tolerance, keeps the middle of a hole out; `shape` is of a hole at the origin."""
-    return shapely.union_all(
+    blocked = shapely.union_all(
         [
             part.blocked_by(level.shape, wanted_of(level, shape) + level.within)
             for level in obstacle.levels
             for part in shape.parts(level.part)
         ]
     )
+    if obstacle.taken_in is not None:
+        return blocked.difference(covering_area(shape.cut, obstacle.taken_in))
+    return blocked
 
 
 def clear_area(outline: BaseGeometry, obstacles: Iterable[Obstacle], shape: HoleShape) -> BaseGeometry:

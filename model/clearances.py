@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from earshed.model.member_marks import USUAL_WITHIN
 from earshed.model.units import INCH
 
 PRACTICE = "common practice, no source"
@@ -44,7 +45,7 @@ USUAL: Mapping[str, Usual] = {
     "duct": Usual(1 * INCH),
     "driver box": Usual(1 * INCH),
     "unknown": Usual(3 * INCH),
-    "tolerance": Usual(0.25 * INCH, "common practice, no source: what a tape, a finder and a saw leave"),
+    "tolerance": Usual(USUAL_WITHIN, "common practice, no source: what a tape, a finder and a saw leave"),
 }
 """From the edge of a cut to framing (saw, clamp) and to what is hidden behind the board; from the rim of a speaker to
 all that shows. Local codes, and the makers of detectors, sprinklers and fireplaces, may ask for more."""

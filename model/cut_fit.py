@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from earshed.model.face_shape import FaceShape
 from earshed.model.units import INCH
 
@@ -12,3 +15,10 @@ SLOP = INCH / 16
 def covers(cut: FaceShape, old: FaceShape) -> bool:
     """Whether a cut takes in an old hole on the same face, but for what a saw leaves."""
     return bool(cut.outline.buffer(SLOP).covers(old.outline))
+
+
+def covering_area(cut: FaceShape, old: FaceShape) -> BaseGeometry:
+    """Where the origin of a cut may be for it to take in an old hole: every corner of which it then takes in."""
+    turned = -shapely.get_coordinates(cut.outline.buffer(SLOP))
+    corners = shapely.get_coordinates(old.outline)
+    return shapely.intersection_all([shapely.Polygon(turned + corner) for corner in corners])

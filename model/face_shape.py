@@ -16,6 +16,9 @@ from earshed.model.surface import Surface
 
 ROUND = 32
 """Steps in which a quarter of a circle is drawn."""
+_TURNS = 2 * np.pi * (np.arange(4 * ROUND) + 0.5) / (4 * ROUND)
+_DISC: Array = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)]) / math.cos(math.pi / (4 * ROUND))
+"""Corners of the regular polygon round a circle of radius 1 that touches it along both axes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,12 +51,14 @@ class FaceShape:
         """Where its origin cannot go, shape and all, if it is to keep a distance (metres) from another shape.
 
         That is the other shape less this one, point by point (their Minkowski difference), grown by the distance. Round
-        corners are drawn outside their circle, so that nothing is left free that is not.
+        corners are drawn outside their circle, so that nothing is left free that is not; level and upright sides touch
+        it, so that along the axes of the face no distance is lost.
         """
         apart = shapely.get_coordinates(other.core)[:, None] - shapely.get_coordinates(self.core)
-        hull = shapely.MultiPoint(apart.reshape(-1, 2)).convex_hull
-        grown = (self.radius + other.radius + distance) / math.cos(math.pi / (4 * ROUND))
-        return shapely.Polygon(hull.buffer(max(grown, 0.0), quad_segs=ROUND))
+        grown = self.radius + other.radius + distance
+        corners = apart.reshape(-1, 1, 2) + max(grown, 0.0) * _DISC
+        hull = shapely.MultiPoint(corners.reshape(-1, 2)).convex_hull
+        return hull if isinstance(hull, shapely.Polygon) else shapely.Polygon()
 
     def reach(self, direction: Array) -> float:
         """How far it goes from its middle in a unit direction (2,) of the face, metres."""

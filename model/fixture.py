@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +11,12 @@ from earshed.model.geometry import Array
 from earshed.model.surface import Surface
 
 FixtureKind = Literal["can light", "vent", "detector", "sprinkler", "fan", "pendant"]
+
+STAYS: Mapping[str, str] = {
+    "detector": "a detector is never moved or covered",
+    "sprinkler": "a sprinkler is never moved, covered or painted",
+}
+"""Kinds that stay where they are, whatever is in the way. Common practice, no source; local codes decide."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,6 +12,13 @@ from earshed.model.speaker_type import Cutout
 from earshed.model.surface import Surface
 
 HiddenKind = Literal["blocking", "pipe", "cable", "duct", "driver box", "unknown"]
+
+CAUTIONS: Mapping[str, str] = {
+    "pipe": "only a plumber moves a pipe",
+    "cable": "it may be live: only an electrician moves a cable",
+    "unknown": "find out what it is before any cut near it",
+}
+"""Common practice, no source; local codes and licensed trades decide."""
 
 
 @dataclass(frozen=True, eq=False)

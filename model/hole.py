@@ -83,25 +83,20 @@ def hole_shape(
 ) -> HoleShape:
     """What a type takes up round a point (2,) of a face; `long_axis` (3,) of a rectangular hole, `axis` (3,) of one
     that leans, None where it is not known yet."""
-    return HoleShape(
-        cut_shape(kind.cutout or kind.rim, surface, middle, long_axis),
-        cut_shape(kind.rim, surface, middle, long_axis),
-        tuple(_feet(kind, surface, middle, axis)),
-    )
+    cut = cut_shape(kind.cutout or kind.rim, surface, middle, long_axis)
+    return HoleShape(cut, cut_shape(kind.rim, surface, middle, long_axis), tuple(_feet(kind, surface, cut, axis)))
 
 
 def screen_side(surface: Surface) -> tuple[Array, Array]:
     """Unit directions (2,) in a face: from the middle of a hole to its screen-side mark, and square to it towards the
-    right; on a front or rear wall up, and to the right."""
+    right. On a front or rear wall up, and to the right; on a left wall to the front, and up, on a right one, which
+    mirrors it, down, as steep slopes have it."""
     ahead = square_to(FRONT, surface.normal)
     if ahead is None:
         ahead = square_to(UP, surface.normal)
     assert ahead is not None
-    start = surface.frame @ ahead
-    aside = np.array([-start[1], start[0]])
-    right = square_to(RIGHT, surface.normal)
-    towards = surface.frame @ (right if right is not None else -FRONT)
-    return start, (aside if aside @ towards > 0 else -aside)
+    aside = np.cross(surface.normal, ahead)
+    return surface.frame @ ahead, surface.frame @ (-aside if aside @ RIGHT < -TOUCHING else aside)
 
 
 def cut_shape(cut: Cutout, surface: Surface, middle: Array, long_axis: Array | None) -> FaceShape:
@@ -111,7 +106,7 @@ def cut_shape(cut: Cutout, surface: Surface, middle: Array, long_axis: Array | N
     return rectangle_shape(middle, surface.frame @ long_axis, cut.long, cut.short)
 
 
-def _feet(kind: SpeakerType, surface: Surface, middle: Array, axis: Array | None) -> list[FaceShape]:
+def _feet(kind: SpeakerType, surface: Surface, cut: FaceShape, axis: Array | None) -> list[FaceShape]:
     """The feet of its clamps; none where they are not known, or turn with a lean that is not known yet."""
     if kind.clamps is None:
         return []
@@ -121,7 +116,7 @@ def _feet(kind: SpeakerType, surface: Surface, middle: Array, axis: Array | None
         length = float(np.hypot(*lean))
         if length < TOUCHING:
             return []
-        turned = np.array([-lean[1], lean[0]]) / length
-        start, aside = lean / length, (turned if turned @ aside > 0 or lean @ aside < 0 else -turned)
-    radius = (kind.cutout or kind.rim).across / 2
-    return clamp_feet(kind.clamps, middle, radius, start, aside)
+        round_about = start[0] * aside[1] - start[1] * aside[0]  # 1 or -1, the way that turns are counted
+        start = lean / length
+        aside = round_about * np.array([-start[1], start[0]])
+    return clamp_feet(kind.clamps, cut, start, aside)

@@ -1,7 +1,7 @@
 """Where framing members are along a tape pulled square to them: by spacing, put right by those found on site.
 
-Members drift from their spacing, so between two that were found the ones counted are spread evenly, and beyond the
-last one the spacing is carried on from there.
+Members drift from their spacing, so between two whose places are known (the first one taped, and those found) the ones
+counted are spread evenly; beyond the last one the spacing is carried on from there.
 """
 
 from __future__ import annotations
@@ -45,50 +45,46 @@ def member_marks(
 ) -> list[MemberMark]:
     """The members along a tape of `length` metres, in order; without a spacing, only those that were found.
 
-    Where nothing was found they stand at `first`, `first` + `spacing` and so on.
+    Where nothing was found they stand at `first`, `first` + `spacing` and so on. Without a `first` they are counted
+    both ways from those found. Raises ValueError for a spacing with neither.
     """
     found = sorted(found, key=lambda mark: mark.at)
-    if spacing is None:
-        return [mark for mark in found if 0 <= mark.at < length]
-    run, extra = _on_the_run(found, spacing, first)
-    marks = [*extra, *run]
-    anchors = [mark.at for mark in run] if run else [first if first is not None else 0.0]
-    counted = [
-        low + step * (high - low) / steps for low, high, steps in _gaps(anchors, spacing) for step in range(1, steps)
-    ]
-    counted += _onwards(anchors[-1], spacing, length)
-    if run:
-        start = -spacing / 2 if first is None else min(first, anchors[0]) - SAME_MEMBER * spacing
-        counted += [at for at in _backwards(anchors[0], spacing) if at >= max(start, 0.0)]
-    else:
-        counted.append(anchors[0])
-    marks += [MemberMark(at, thickness, within) for at in counted]
+    marks = list(found)
+    if spacing is not None:
+        known = [mark.at for mark in _on_the_run(found, spacing, first)]
+        counted = [] if first is None or _is_told(first, known, spacing) else [first]
+        known = sorted([*known, *counted])
+        if not known:
+            raise ValueError("a spacing needs a first member, or one that was found")
+        for low, high in pairwise(known):
+            steps = max(1, round((high - low) / spacing))
+            counted += [low + step * (high - low) / steps for step in range(1, steps)]
+        counted += _counted(known[-1], length, spacing)
+        if first is None:
+            counted += _counted(known[0], 0.0, -spacing)
+        marks += [MemberMark(at, thickness, within) for at in counted]
     return sorted((mark for mark in marks if 0 <= mark.at < length - EDGE), key=lambda mark: mark.at)
 
 
-def _on_the_run(
-    found: Sequence[MemberMark], spacing: float, first: float | None
-) -> tuple[list[MemberMark], list[MemberMark]]:
-    """The found members that stand where a counted one would, and the others, which stand between two."""
+def _on_the_run(found: Sequence[MemberMark], spacing: float, first: float | None) -> list[MemberMark]:
+    """The found members that stand where a counted one would; the others stand between two."""
     run: list[MemberMark] = []
-    extra: list[MemberMark] = []
     start = first
     for mark in found:
         steps = 0.0 if start is None else (mark.at - start) / spacing
-        fits = abs(steps - round(steps)) <= SAME_MEMBER and (not run or round(steps) >= 1)
-        (run if fits else extra).append(mark)
-        if fits:
+        if abs(steps - round(steps)) <= SAME_MEMBER and (not run or round(steps) >= 1):
+            run.append(mark)
             start = mark.at
-    return run, extra
+    return run
 
 
-def _gaps(anchors: Sequence[float], spacing: float) -> list[tuple[float, float, int]]:
-    return [(low, high, max(1, round((high - low) / spacing))) for low, high in pairwise(anchors)]
+def _is_told(first: float, known: Sequence[float], spacing: float) -> bool:
+    """Whether found members, in order, say where the first one is, by being it or by standing on both sides of it."""
+    if not known:
+        return False
+    return known[0] - SAME_MEMBER * spacing <= first <= known[-1] + SAME_MEMBER * spacing
 
 
-def _onwards(start: float, spacing: float, length: float) -> list[float]:
-    return [start + step * spacing for step in range(1, int((length - start) / spacing + 1e-9) + 1)]
-
-
-def _backwards(start: float, spacing: float) -> list[float]:
-    return [start - step * spacing for step in range(1, int(start / spacing + 1e-9) + 1)]
+def _counted(start: float, end: float, step: float) -> list[float]:
+    """Places past `start` by steps, as far as `end`."""
+    return [start + number * step for number in range(1, int((end - start) / step + 1e-9) + 1)]

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from earshed.model.geometry import Array
+from earshed.model.geometry import TOUCHING, Array
 from earshed.model.heading import heading_words
 from earshed.model.surface import Surface
 from earshed.model.units import INCH, PrintUnits, format_length
@@ -17,6 +17,8 @@ from earshed.model.units import INCH, PrintUnits, format_length
 MARKS: dict[PrintUnits, float] = {"ft-in": INCH / 16, "mm": 0.001, "cm": 0.001, "m": 0.001}
 """Metres of the marks to which lengths are printed."""
 LEVEL = 1e-6
+SLACK = 1e-4
+"""Share of a mark by which a length may be past one and still be called by it: less than a touch."""
 
 
 def nearest_move(middle: Array, area: BaseGeometry) -> Array | None:
@@ -28,14 +30,36 @@ def nearest_move(middle: Array, area: BaseGeometry) -> Array | None:
     return move
 
 
+def taped_move(middle: Array, area: BaseGeometry, units: PrintUnits) -> Array | None:
+    """The nearest move into an area, each way of it taken to a mark of the tape such that it still ends in the area.
+
+    Where the area is so narrow that no mark does, the nearest move itself.
+    """
+    move = nearest_move(middle, area)
+    if move is None or not np.any(move):
+        return move
+    mark = MARKS[units]
+    ways = [[math.copysign(max(0.0, number) * mark, step) for number in _marks_by(abs(step) / mark)] for step in move]
+    tried = np.stack(np.meshgrid(*ways), axis=-1).reshape(-1, 2)
+    tried = tried[np.argsort(np.hypot(*tried.T), kind="stable")]
+    ends = shapely.distance(shapely.points(middle + tried), area) < TOUCHING / 2
+    return tried[ends][0] if ends.any() else move
+
+
+def _marks_by(marks: float) -> tuple[float, ...]:
+    """None and the tape's marks about a length, itself counted in marks."""
+    up = math.ceil(marks - SLACK)
+    return 0, up - 1, up, up + 1
+
+
 def move_words(surface: Surface, move: Array, units: PrintUnits) -> str:
     """A move (2,) in a face's coordinates, each way rounded up to the tape's next mark: 1-3/8" towards the rear."""
     mark = MARKS[units]
     ways = (_level_words(surface, float(move[0])), _slope_words(surface, float(move[1])))
     told = [
-        f"{format_length(math.ceil(abs(step) / mark - 1e-3) * mark, units)} {way}"
+        f"{format_length(math.ceil(abs(step) / mark - SLACK) * mark, units)} {way}"
         for step, way in zip(move, ways, strict=True)
-        if abs(step) > 0.01 * mark
+        if abs(step) > SLACK * mark
     ]
     return " and ".join(told) or format_length(0.0, units)
 

@@ -33,6 +33,11 @@ def block_before(block: Block, surface: Surface, within: float) -> FaceShape | N
     return hull_shape(surface.to_face(near))
 
 
+def distance_before(block: Block, surface: Surface) -> float:
+    """Metres from a face to what of a block is nearest before it, square to the face; 0 where it meets the face."""
+    return max(0.0, float(((_corners(block) - surface.origin) @ surface.normal).min()))
+
+
 def _corners(block: Block) -> Array:
     """Its corners (2 N, 3), the lower ones first."""
     plan = block.corners

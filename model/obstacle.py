@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 import shapely
 
-from earshed.model.cut_fit import covers
 from earshed.model.face_shape import FaceShape, hull_shape
 from earshed.model.finding import Severity
-from earshed.model.fixture import Fixture
+from earshed.model.fixture import STAYS, Fixture
 from earshed.model.framing import Framing, members_on
-from earshed.model.geometry import Array
-from earshed.model.hidden import ExistingHole, KeepOut
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.hidden import CAUTIONS, ExistingHole, KeepOut
 from earshed.model.hole import Hole, Part
-from earshed.model.near_block import block_before
+from earshed.model.near_block import block_before, distance_before
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.surface import Surface
@@ -32,8 +32,9 @@ DISC = 64
 class Level:
     """A distance that a part of a hole is to keep from a shape, metres; the shape itself may be `within` off.
 
-    `rule` and `severity` are of the finding where it does not; `words` begin its sentence where the two overlap, and
-    `need` says what the distance is for.
+    `rule` and `severity` are of the finding where it does not. `words` begin its sentence where the two are not to
+    overlap, and else name the shape; they are empty where the finding is written elsewhere. `need` says what the
+    distance is for.
     """
 
     rule: str
@@ -41,18 +42,24 @@ class Level:
     part: Part
     shape: FaceShape
     distance: float
-    words: str
+    words: str = ""
     need: str = ""
     within: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class Obstacle:
-    """One thing in the way: its name in a sentence, the group that it belongs to, and distances, the gravest first."""
+    """One thing in the way: its name in a sentence, the group that it belongs to, and distances, the gravest first.
+
+    A cut that takes in all of the shape `taken_in` is clear of it too.
+    """
 
     name: str
     group: Group
     levels: tuple[Level, ...]
+    taken_in: FaceShape | None = None
+    note: str = ""
+    """What is to be known of it before anyone thinks of moving it instead."""
 
 
 def obstacles_on(scene: Scene, face: Surface, others: Sequence[Hole] = ()) -> tuple[Obstacle, ...]:
@@ -65,6 +72,7 @@ def obstacles_on(scene: Scene, face: Surface, others: Sequence[Hole] = ()) -> tu
         *hidden_on(scene, face),
         *edges_of(scene, face),
         *fixtures_on(scene, face),
+        *round_the_corner(scene, face),
         *hangings_over(scene, face),
         *openings_in(scene, face),
         *boxes_at(scene, face),
@@ -82,7 +90,7 @@ def framing_on(scene: Scene, face: Surface) -> Iterator[Obstacle]:
 
 
 def member_obstacle(scene: Scene, framing: Framing, number: int, strip: FaceShape, within: float) -> Obstacle:
-    called = f"one of the {framing.name}" if framing.spacing is not None else f"{framing.name}, member {number},"
+    called = f"one of the {framing.name}" if framing.spacing is not None else f"member {number} of {framing.name}"
     return Obstacle(framing.name, "framing", _timber(scene, called, "crosses-member", strip, within))
 
 
@@ -92,7 +100,7 @@ def _timber(scene: Scene, called: str, rule: str, shape: FaceShape, within: floa
     return (
         Level(rule, "error", "cut", shape, 0.0, runs),
         Level("near-member", "error", "cut", shape, saw, called, "for the saw and the bezel", within),
-        Level("clamp-short", "warning", "clamps", shape, clamp, called, "where a clamp lands", within),
+        Level("clamp-short", "warning", "clamps", shape, clamp, called, "for its clamps", within),
     )
 
 
@@ -101,6 +109,17 @@ def hidden_on(scene: Scene, face: Surface) -> Iterator[Obstacle]:
     for found in scene.keep_outs:
         if found.surface.name == face.name and found.behind is None:
             yield keep_out(scene, found)
+
+
+def hidden_before(scene: Scene, face: Surface, needed: float) -> Iterator[Obstacle]:
+    """What begins deep behind the board, but not as deep as the metres that a hole's speaker needs there."""
+    for found in scene.keep_outs:
+        if found.surface.name == face.name and found.behind is not None:
+            level = Level("too-deep", "error", "cut", found.shape, 0.0, within=found.within)
+            if needed > found.behind + TOUCHING:
+                yield Obstacle(found.name, "hidden", (level,))
+            elif needed > found.behind - found.within + TOUCHING:
+                yield Obstacle(found.name, "hidden", (replace(level, severity="warning"),))
 
 
 def keep_out(scene: Scene, found: KeepOut) -> Obstacle:
@@ -112,7 +131,7 @@ def keep_out(scene: Scene, found: KeepOut) -> Obstacle:
         Level("cuts-hidden", "error", "cut", found.shape, 0.0, runs),
         Level("near-hidden", "warning", "cut", found.shape, found.keep_clear, called, "", found.within),
     )
-    return Obstacle(found.name, "hidden", levels)
+    return Obstacle(found.name, "hidden", levels, note=CAUTIONS.get(found.kind, ""))
 
 
 def edges_of(scene: Scene, face: Surface) -> Iterator[Obstacle]:
@@ -122,10 +141,8 @@ def edges_of(scene: Scene, face: Surface) -> Iterator[Obstacle]:
             for step in pairwise(np.array(ring.coords)):
                 edge = FaceShape(shapely.LineString(step))
                 levels = (
-                    Level("cutout-past-edge", "error", "cut", edge, 0.0, "its cut-out crosses an edge"),
-                    Level(
-                        "near-edge", "warning", "rim", edge, scene.clearances.of("edge"), f"the edge of {face.called}"
-                    ),
+                    Level("cutout-past-edge", "error", "cut", edge, 0.0),
+                    Level("near-edge", "warning", "rim", edge, scene.clearances.of("edge")),
                 )
                 yield Obstacle(f"the edges of {face.called}", "edges", levels)
 
@@ -144,20 +161,36 @@ def fixture_obstacle(fixture: Fixture) -> Obstacle:
         Level("rims-meet", "warning", "rim", fixture.shape, 0.0, f"its bezel overlaps {name}"),
         Level("too-near", "warning", "rim", fixture.shape, fixture.keep_clear, what),
     )
-    return Obstacle(name, "fixtures", levels)
+    return Obstacle(name, "fixtures", levels, note=STAYS.get(fixture.kind, ""))
+
+
+def round_the_corner(scene: Scene, face: Surface) -> Iterator[Obstacle]:
+    """What sits on another face, as across a ridge, and yet near this one: dropped square onto it, with what is left
+    there of the distance to keep."""
+    for fixture in scene.fixtures:
+        if fixture.surface.name != face.name:
+            edge = fixture.shape.edge_on(fixture.surface)
+            away = np.abs((edge - face.origin) @ face.normal)
+            near = away < fixture.keep_clear
+            if near.any():
+                left = math.sqrt(fixture.keep_clear**2 - float(away.min()) ** 2)
+                shape = hull_shape(face.to_face(edge[near]))
+                level = Level("too-near", "warning", "rim", shape, left)
+                yield Obstacle(fixture.name, "fixtures", (level,))
 
 
 def hangings_over(scene: Scene, face: Surface) -> Iterator[Obstacle]:
     """What hangs under a ceiling, with the distance to keep from it on the plan, as seen from below on the face."""
     if face.kind == "wall" or abs(face.normal[2]) < 1e-6:
         return
+    highest = float(face.to_room(shapely.get_coordinates(face.outline))[:, 2].max())
     for fixture in scene.fixtures:
-        if fixture.hanging is not None:
+        if fixture.hanging is not None and fixture.hanging.bottom < highest:
             turns = 2 * np.pi * np.arange(DISC) / DISC
             radius = (fixture.hanging.radius + fixture.keep_clear) / np.cos(np.pi / DISC)
             ring = fixture.hanging.center + radius * np.stack([np.cos(turns), np.sin(turns)], axis=-1)
             shape = hull_shape(face.to_face(face.over(ring)))
-            level = Level("too-near", "warning", "rim", shape, 0.0, f"its bezel is too near {fixture.name}")
+            level = Level("too-near", "warning", "rim", shape, 0.0)
             yield Obstacle(fixture.name, "fixtures", (level,))
 
 
@@ -192,8 +225,9 @@ def boxes_at(scene: Scene, face: Surface) -> Iterator[Obstacle]:
     for block in (*scene.room.boxes, *scene.room.risers):
         shape = None if block.name == face.name else block_before(block, face, block.keep_clear)
         if shape is not None:
-            words = f"its bezel is too near {block.name}"
-            yield Obstacle(block.name, "boxes", (Level("too-near", "warning", "rim", shape, block.keep_clear, words),))
+            away = min(distance_before(block, face), block.keep_clear)
+            left = math.sqrt(block.keep_clear**2 - away**2)
+            yield Obstacle(block.name, "boxes", (Level("too-near", "warning", "rim", shape, left),))
 
 
 def speaker_hole(scene: Scene, other: Hole) -> Obstacle:
@@ -214,12 +248,7 @@ def old_hole(scene: Scene, hole: ExistingHole) -> Obstacle:
             "near-old-hole", "warning", "cut", hole.shape, scene.clearances.of("old hole"), f"the old hole {hole.name}"
         ),
     )
-    return Obstacle(hole.name, "old holes", levels)
-
-
-def swallows(hole: Hole, old: ExistingHole) -> bool:
-    """Whether a hole takes in one that is there already, so that nothing of it is left."""
-    return old.surface.name == hole.surface.name and covers(hole.cut, old.shape)
+    return Obstacle(hole.name, "old holes", levels, taken_in=hole.shape)
 
 
 def _patch_on(face: Surface, patch: WallPatch) -> FaceShape:
@@ -227,8 +256,10 @@ def _patch_on(face: Surface, patch: WallPatch) -> FaceShape:
 
 
 def _strip(line: Array, thickness: float) -> FaceShape:
-    """A member's true width along its center line (2, 2)."""
+    """A member's true width along its center line (2, 2), carried on past the edges of the face, where it is cut on the
+    slant."""
     start, end = line
     run = (end - start) / np.linalg.norm(end - start)
+    start, end = start - thickness * run, end + thickness * run
     half = np.array([-run[1], run[0]]) * thickness / 2
     return FaceShape(shapely.Polygon([start - half, end - half, end + half, start + half]))

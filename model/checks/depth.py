@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import partial
 
 from earshed.model.cavity import Cavity
+from earshed.model.checks.elsewhere import Places
 from earshed.model.finding import Finding
 from earshed.model.geometry import TOUCHING
 from earshed.model.hole import Hole
 from earshed.model.scene import Scene
-from earshed.model.speaker import speaker_holes
 from earshed.model.units import format_length
 
 
-def depth_findings(scene: Scene) -> Iterator[Finding]:
+def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     """Findings on depth, measured square to the face, on insulation in the way, and on boards that clamps cannot hold;
     a note for each face of which nothing is known."""
     unknown: dict[str, list[str]] = {}
-    for hole in speaker_holes(scene.speakers):
+    for place in places:
+        hole = place.hole
         cavity = scene.cavity(hole.surface)
         yield from _board(scene, hole, cavity)
         needed = hole.type.depth_behind(cavity.board)
         if needed is None or hole.surface.finish == "deck":
             continue
-        yield from _before_hidden(scene, hole, needed)
+        yield from _before_hidden(scene, place, needed)
         if cavity.free is not None:
             yield from _fits(scene, hole, cavity, needed)
         elif cavity.most is not None and needed > cavity.most + TOUCHING:
@@ -46,14 +49,15 @@ def _fits(scene: Scene, hole: Hole, cavity: Cavity, needed: float) -> Iterator[F
         vent = f" less a vent gap of {format_length(cavity.vent_gap, scene.print_units)}" if cavity.vent_gap else ""
         yield _too_deep(scene, hole, needed, free, f"({parts}{vent})")
     elif needed > before + TOUCHING and cavity.insulation is not None:
-        into = format_length(needed - before, scene.print_units)
-        kind = cavity.insulation.kind
+        kind, thickness = cavity.insulation.kind, cavity.insulation.thickness
+        into = format_length(min(needed - before, thickness or needed), scene.print_units)
         if cavity.insulation.gives_way:
-            text = f"it reaches {into} into the {kind} insulation behind {hole.surface.called}, which has to be held "
-            text += "back by a back box that suits the insulation and the vapor barrier; ask the local code"
+            text = f"it reaches {into} into the {kind} insulation behind {hole.surface.called}: hold that back with a "
+            text += "back box that suits it and the vapor barrier, and ask the local code"
             yield Finding("warning", "insulation", hole.owner, text)
         else:
-            text = f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside"
+            text = f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside: use a "
+            text += "type that is less deep"
             yield Finding("error", "insulation", hole.owner, text)
 
 
@@ -64,13 +68,22 @@ def _too_deep(scene: Scene, hole: Hole, needed: float, have: float, of_what: str
     return Finding("error", "too-deep", hole.owner, text)
 
 
-def _before_hidden(scene: Scene, hole: Hole, needed: float) -> Iterator[Finding]:
-    """What begins some way behind the board leaves that much depth before it."""
+def _before_hidden(scene: Scene, place: Places, needed: float) -> Iterator[Finding]:
+    """What begins some way behind the board leaves that much depth before it; a warning where it is too little only if
+    the thing is not quite where it was found."""
+    hole, inches = place.hole, partial(format_length, units=scene.print_units)
     for found in scene.keep_outs:
         if found.behind is None or found.surface.name != hole.surface.name:
             continue
-        if hole.cut.gap(found.shape) < -TOUCHING and needed > found.behind - found.within + TOUCHING:
-            yield _too_deep(scene, hole, needed, found.behind, f"before {found.name} ({found.kind})")
+        gap, spare, called = hole.cut.gap(found.shape), found.behind - needed, f"{found.name} ({found.kind})"
+        if gap < -TOUCHING and spare < -TOUCHING:
+            finding = _too_deep(scene, hole, needed, found.behind, f"before {called}")
+            yield replace(finding, message=f"{finding.message}; {place.remedy(found.name)}")
+        elif gap < found.within - TOUCHING and spare < found.within - TOUCHING:
+            text = f"it needs {inches(needed)} behind the board, and {called} begins at {inches(found.behind)}"
+            text += " there" if gap < -TOUCHING else f", {inches(gap)} beside its cut-out"
+            text += f", but its place is sure only to {inches(found.within)}; probe before you cut, or "
+            yield Finding("warning", "too-deep", hole.owner, text + place.remedy(found.name))
 
 
 def _board(scene: Scene, hole: Hole, cavity: Cavity) -> Iterator[Finding]:

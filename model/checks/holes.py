@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.checks.conflicts import EDGES, Places, places_of
+from earshed.model.checks.elsewhere import EDGES, Places
 from earshed.model.face_shape import FaceShape
 from earshed.model.finding import Finding
 from earshed.model.geometry import STAND_OFF, TOUCHING
@@ -20,9 +20,9 @@ ON_EDGE = 1e-4
 """Metres within which an edge of one face is an edge of another."""
 
 
-def hole_findings(scene: Scene) -> Iterator[Finding]:
+def hole_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     """Findings on cut-outs that cross an edge, a member, a box or an opening, or that no face can take."""
-    for place in places_of(scene):
+    for place in places:
         yield from _past_edge(scene, place)
         yield from _into_boxes(scene, place.hole)
         yield from _no_cavity(place.hole)
@@ -37,7 +37,7 @@ def _past_edge(scene: Scene, place: Places) -> Iterator[Finding]:
     cut, rim = hole.cut.room_in(board), hole.rim.room_in(board)
     edge, needed = _crossed_edge(scene, hole, hole.cut if cut < -TOUCHING else hole.rim, board)
     wanted = scene.clearances.of("edge")
-    remedy = f"; {place.move(EDGES)}" if rim < wanted - TOUCHING else ""
+    remedy = f"; {place.remedy(EDGES)}" if rim < wanted - TOUCHING else ""
     if cut < -TOUCHING:
         text = f"its cut-out crosses {edge} by {format_length(-cut, units)}: the center is "
         text += f"{format_length(needed + cut, units)} from it and needs {format_length(needed, units)}"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
-from earshed.model.checks.conflicts import Places, places_of
+from earshed.model.checks.elsewhere import Places
 from earshed.model.finding import Finding
-from earshed.model.fixture import Fixture, Hanging
+from earshed.model.fixture import STAYS, Fixture, Hanging
 from earshed.model.geometry import STAND_OFF, TOUCHING
 from earshed.model.hole import Hole
 from earshed.model.pairs import Pair
@@ -18,10 +19,10 @@ from earshed.model.seating import main_seats
 from earshed.model.units import format_length
 
 
-def neighbor_findings(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Finding]:
+def neighbor_findings(scene: Scene, pairs: Sequence[Pair], places: Sequence[Places]) -> Iterator[Finding]:
     """Findings on holes that crowd what hangs, stands or sits round the corner, and on ways to the main seats past
     what hangs in the room."""
-    for place in places_of(scene):
+    for place in places:
         for fixture in scene.fixtures:
             yield from _near_hanging(scene, place, fixture)
             yield from _round_the_corner(scene, place, fixture)
@@ -54,7 +55,9 @@ def _round_the_corner(scene: Scene, place: Places, fixture: Fixture) -> Iterator
     gap = float(np.linalg.norm(apart, axis=-1).min())
     if gap < fixture.keep_clear - TOUCHING:
         what = f"the {fixture.kind} on {fixture.surface.called}"
-        yield _too_near(scene, place, fixture.name, what, gap, fixture.keep_clear)
+        found = _too_near(scene, place, fixture.name, what, gap, fixture.keep_clear)
+        note = STAYS.get(fixture.kind)
+        yield replace(found, message=f"{found.message} ({note})") if note else found
 
 
 def _near_blocks(scene: Scene, place: Places) -> Iterator[Finding]:
@@ -79,8 +82,8 @@ def _in_plan(hole: Hole, thing: shapely.Geometry) -> float:
 def _too_near(scene: Scene, place: Places, name: str, what: str, gap: float, wanted: float) -> Finding:
     units = scene.print_units
     where = f"{format_length(gap, units)} from" if gap > 0 else "within"
-    text = f"its bezel is {where} {name} ({what}), which is to be kept {format_length(wanted, units)} clear: "
-    text += f"{format_length(wanted - gap, units)} short; {place.move(name)}"
+    text = f"its bezel is {where} {name} ({what}), to be kept {format_length(wanted, units)} clear: "
+    text += f"{format_length(wanted - gap, units)} short; {place.remedy(name)}"
     return Finding("warning", "too-near", place.hole.owner, text)
 
 

@@ -40,9 +40,22 @@ def place_findings(scene: Scene) -> Iterator[Finding]:
         if hatch.shape.room_in(hatch.surface.outline) < -TOUCHING:
             text = f"it runs past the edge of {hatch.surface.called}"
             yield Finding("error", "opening-off-ceiling", hatch.name, text)
+    yield from _hidden_out(scene)
     yield from _standing_out(scene)
     if scene.room.volume < TOUCHING:
         yield Finding("error", "no-air", scene.title, "the boxes leave no air in the room")
+
+
+def _hidden_out(scene: Scene) -> Iterator[Finding]:
+    """Findings on what was found behind the board, and on old holes, that are not where a face is."""
+    inside = {found.name for found in scene.keep_outs if found.shape.outline.intersects(found.surface.outline)}
+    for name in dict.fromkeys(found.name for found in scene.keep_outs if found.name not in inside):
+        yield Finding("error", "hidden-outside", name, "all of it lies outside the room; check its tape")
+    for hole in scene.existing_holes:
+        beyond = -hole.shape.room_in(scene.room.board(hole.surface))
+        if beyond > TOUCHING:
+            text = f"it runs past the edge of {hole.surface.called} by {format_length(beyond, scene.print_units)}"
+            yield Finding("error", "hole-past-edge", hole.name, f"{text}; check its tape")
 
 
 def _outside(scene: Scene, rule: str, name: str, what: str, point: Array) -> Iterator[Finding]:

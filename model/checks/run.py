@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.coverage import coverage_findings
 from earshed.model.checks.depth import depth_findings
+from earshed.model.checks.elsewhere import places_of
 from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.neighbors import neighbor_findings
@@ -23,13 +24,14 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
 
     `asked` are those on what was asked besides, as against a design or within a tolerance.
     """
+    places = places_of(scene)
     found = [
         *survey_findings(scene),
         *place_findings(scene),
-        *hole_findings(scene),
-        *conflict_findings(scene),
-        *depth_findings(scene),
-        *neighbor_findings(scene, pairs),
+        *hole_findings(scene, places),
+        *conflict_findings(scene, places),
+        *depth_findings(scene, places),
+        *neighbor_findings(scene, pairs, places),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *window_findings(scene),

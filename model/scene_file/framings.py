@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from earshed.model.clearances import Clearances
 from earshed.model.framing import FoundMember, Framing, members_on, tape_length
 from earshed.model.geometry import TOUCHING
-from earshed.model.member_marks import USUAL_WITHIN, MemberMark
+from earshed.model.member_marks import MemberMark
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import suggest
@@ -24,7 +25,8 @@ TEE_WIDTH, TEE_HEIGHT = 15 / 16 * INCH, 1.5 * INCH
 
 def build_framing(file: SceneFile, room: Room) -> Iterator[Framing]:
     """Framing and tile grids. Raises Misfit, with the path of the key."""
-    runs = [(entry, _framing(entry, ("framing", index), room)) for index, entry in enumerate(file.framing)]
+    usual = Clearances(file.clearances).tolerance
+    runs = [(entry, _framing(entry, ("framing", index), room, usual)) for index, entry in enumerate(file.framing)]
     _layers(runs)
     yield from (run for _, run in runs)
     ceilings: list[tuple[str, CeilingFile, Path]] = [("", file.room.ceiling, ("room", "ceiling"))]
@@ -56,7 +58,8 @@ def _grid(zone: str, finish: TilesFile, room: Room, path: Path) -> Iterator[Fram
     yield tees(spacing=back, first_center=finish.from_front, direction="side-to-side")
 
 
-def _framing(entry: FramingFile, path: Path, room: Room) -> Framing:
+def _framing(entry: FramingFile, path: Path, room: Room, usual: float) -> Framing:
+    """A run; `usual` is by how many metres a member may be off of which nothing else is said."""
     ceilings = tuple(surface for surface in room.surfaces if surface.kind == "ceiling")
     faces = {surface.name: surface for surface in (*room.surfaces, *room.soffits)}
     surfaces: tuple[Surface, ...]
@@ -87,12 +90,13 @@ def _framing(entry: FramingFile, path: Path, room: Room) -> Framing:
         entry.spacing,
         first,
         entry.direction,
-        tuple(_found(entry, surfaces, path)),
-        USUAL_WITHIN if entry.tolerance is None else entry.tolerance,
+        tuple(_found(entry, surfaces, path, usual)),
+        usual if entry.tolerance is None else entry.tolerance,
         entry.under,
     )
     if not any(members_on(framing, surface) for surface in surfaces):
-        at = (*path, "members" if entry.spacing is None else "first_center")
+        first_key = "first_center" if entry.first_edge is None else "first_edge"
+        at = (*path, "members" if entry.spacing is None else first_key)
         raise Misfit("all its members lie outside the room: none is behind the face", at)
     return framing
 
@@ -102,13 +106,15 @@ def _laid(member: tuple[float, float], entry: FramingFile) -> tuple[float, float
     return member if entry.laid == "on edge" else (member[1], member[0])
 
 
-def _found(entry: FramingFile, surfaces: tuple[Surface, ...], path: Path) -> Iterator[FoundMember]:
+def _found(entry: FramingFile, surfaces: tuple[Surface, ...], path: Path, usual: float) -> Iterator[FoundMember]:
     """The members that were found. Raises Misfit for one that lies outside the room."""
     for index, found in enumerate(entry.members):
         here: Path = (*path, "members", index)
         names = [surface.name for surface in surfaces]
         if found.surface is not None and found.surface not in names:
-            raise Misfit(f"{entry.name} are not behind {found.surface}; they are behind {', '.join(names)}", here)
+            raise Misfit(
+                f"{entry.name} are not behind {found.surface}; they are behind {', '.join(names)}", (*here, "surface")
+            )
         thickness = _laid(found.member or entry.member, entry)[0]
         near, far = found.near_edge, found.far_edge
         if found.center is not None:
@@ -121,9 +127,10 @@ def _found(entry: FramingFile, surfaces: tuple[Surface, ...], path: Path) -> Ite
             assert far is not None
             center = far - thickness / 2
         within = [surface for surface in surfaces if found.surface in (None, surface.name)]
-        if not any(0 <= center <= tape_length(entry.direction, surface) for surface in within):
+        longest = max(tape_length(entry.direction, surface) for surface in within)
+        if not 0 <= center < longest:
             raise Misfit("it lies outside the room: past the end of the face that it was taped on", here)
-        sure = USUAL_WITHIN if found.sure is None else found.sure
+        sure = usual if found.sure is None else found.sure
         yield FoundMember(MemberMark(center, thickness, sure, found=True), found.surface)
 
 

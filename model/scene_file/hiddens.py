@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import get_args
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.cavity import CavitySpec, Insulation
 from earshed.model.clearances import Clearances
@@ -15,7 +17,6 @@ from earshed.model.framing import Direction, Framing, members_on, runs_along
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.hole import cut_shape
-from earshed.model.member_marks import USUAL_WITHIN
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.mountings import place_on_face
@@ -36,7 +37,7 @@ def build_cavities(file: SceneFile, room: Room) -> dict[str, CavitySpec]:
     for name in file.cavities:
         if name not in (*GROUPS, *faces):
             hint = suggest(name, {**dict.fromkeys(GROUPS), **faces})
-            raise Misfit(f"there is no face called {name}{hint}", ("cavities", name))
+            raise Misfit(f"there is no face called {name}{hint}", ("cavities", name), at_key=True)
     groups = {name: entry for name, entry in file.cavities.items() if name in GROUPS}
     specs = {name: _cavity(entry) for name, entry in groups.items()}
     for name, entry in file.cavities.items():
@@ -48,12 +49,11 @@ def build_cavities(file: SceneFile, room: Room) -> dict[str, CavitySpec]:
 
 
 def _cavity(entry: CavityFile) -> CavitySpec:
-    is_open = entry.depth == float("inf")
+    is_open = entry.depth is not None and math.isinf(entry.depth)
     insulation = None
-    if isinstance(entry.insulation, str):
-        insulation = Insulation(entry.insulation) if entry.insulation != "none" else None
-    else:
-        insulation = Insulation(*entry.insulation.kind_and_size)
+    if entry.insulation is not None:
+        kind, thickness = entry.insulation.kind_and_size
+        insulation = Insulation(kind, None if math.isinf(thickness) else thickness)
     return CavitySpec(None if is_open else entry.depth, is_open, entry.board, insulation, entry.vent_gap or 0.0)
 
 
@@ -61,14 +61,39 @@ def build_keep_outs(
     file: SceneFile, room: Room, tape: Tape, framing: Sequence[Framing], clearances: Clearances
 ) -> Iterator[KeepOut]:
     """What was found behind the board. Raises Misfit, with the path of the key."""
+    areas = _areas(room) if file.keep_outs else []
     for index, entry in enumerate(file.keep_outs):
         path: Path = ("keep_outs", index)
         surface, shape = _placed(entry, room, tape, path)
         if entry.whole_bay:
-            shape = _bay_of(shape, surface, framing, path)
+            parts = [(surface, _bay_of(shape, surface, framing, (*path, "whole_bay")))]
+        else:
+            parts = [(surface, shape), *_on_others(shape, surface, areas)]
         clear = entry.keep_clear if entry.keep_clear is not None else clearances.of(entry.kind)
-        within = entry.sure if entry.sure is not None else USUAL_WITHIN
-        yield KeepOut(entry.name, entry.kind, surface, shape, clear, within, entry.behind)
+        within = entry.sure if entry.sure is not None else clearances.tolerance
+        for face, part in parts:
+            yield KeepOut(entry.name, entry.kind, face, part, clear, within, entry.behind)
+
+
+def _areas(room: Room) -> list[tuple[Surface, BaseGeometry]]:
+    """The faces that look down, each with what shows of it from below, on the plan."""
+    soffits = shapely.union_all([face.plan_area for face in room.soffits])
+    ceilings = [face for face in room.surfaces if face.kind == "ceiling"]
+    shown = [(face, face.plan_area.difference(soffits)) for face in ceilings]
+    return [*shown, *((face, face.plan_area) for face in room.soffits)]
+
+
+def _on_others(
+    shape: FaceShape, surface: Surface, areas: Sequence[tuple[Surface, BaseGeometry]]
+) -> Iterator[tuple[Surface, FaceShape]]:
+    """The parts of what lies over a crease that are on other faces than its middle."""
+    if surface.kind == "wall":
+        return
+    plan = shapely.Polygon(shape.edge_on(surface)[:, :2])
+    for face, area in areas:
+        common = plan.intersection(area) if face.name != surface.name else shapely.Polygon()
+        if common.area > TOUCHING:
+            yield face, hull_shape(face.to_face(face.over(shapely.get_coordinates(common))))
 
 
 def _placed(entry: KeepOutFile, room: Room, tape: Tape, path: Path) -> tuple[Surface, FaceShape]:
@@ -122,15 +147,15 @@ def _bay_of(shape: FaceShape, surface: Surface, framing: Sequence[Framing], path
         at = float(middle @ aside)
         for member in members_on(run, surface):
             place, half = float(member.line[0] @ aside), member.mark.thickness / 2
-            if place <= at:
+            if abs(place - at) < half:
+                raise Misfit(f"its middle lies on one of the {run.name}, not in a bay", path)
+            if place < at:
                 low = max(low, place + half)
-            if place >= at:
+            else:
                 high = min(high, place - half)
-        if high - low <= TOUCHING:
-            raise Misfit(f"its middle lies on one of the {run.name}, not in a bay", path)
         reach = corners @ along
         return hull_shape(np.array([u * along + v * aside for u in (reach.min(), reach.max()) for v in (low, high)]))
-    raise Misfit(f"whole_bay needs framing behind {surface.called}", (*path, "whole_bay"))
+    raise Misfit(f"whole_bay needs framing behind {surface.called}", path)
 
 
 def build_existing_holes(file: SceneFile, room: Room, tape: Tape) -> Iterator[ExistingHole]:

@@ -27,6 +27,7 @@ _BY_READER: Mapping[str, Schema] = {
     "_aim": {"const": "none"},
     "_no_axis": {"const": "none"},
     "_coverage": _ANGLE,
+    "_insulation": {"enum": ["none", "batt", "blown", "foam"]},
     "_reclined": {"type": ["string", "boolean"], "description": "true or false"},
     "read_finish": {"enum": ["board", "deck"]},
 }

@@ -43,7 +43,7 @@ KEY_WORDS: Mapping[str, str] = {
     "sure": "how it was found: seen, probed, scanned or assumed; or the length by which it may be off",
     "cavities": "what is behind a face, by its name, or behind the ceiling or all walls",
     "board": "its thickness",
-    "insulation": "none, batt, blown or foam; with a thickness from the board, {batt: 3-1/2in}",
+    "insulation": "none, batt, blown or foam, or {batt: 3-1/2in}; foam is on the far side, the others on the board",
     "vent_gap": "air space to be kept under a roof",
     "keep_outs": "what a scan or a test hole found behind the board",
     "whole_bay": "whether it takes the whole bay that it is in",

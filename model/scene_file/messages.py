@@ -72,6 +72,8 @@ def _problem(found: Any, tree: Table) -> tuple[Mark, Path, str]:
     """The place of a complaint, what it is about, and its words."""
     path = _in_file(tree, tuple(found["loc"]))
     context = found.get("ctx", {})
+    if path[-1:] == ("[key]",):
+        return mark_at(tree, path[:-1], key=True), path[:-2], str(context["error"])
     match found["type"]:
         case "unknown_key":
             mark = mark_at(tree, (*path, context["key"]), key=True)

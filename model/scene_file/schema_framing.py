@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal
+import math
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -68,7 +70,7 @@ class FramingFile(Part):
 
 
 class InsulationFile(Part):
-    """Insulation of a thickness from the board; the key says of what."""
+    """Insulation of a thickness, infinite where it fills the cavity; the key says of what."""
 
     batt: Size | None = None
     blown: Size | None = None
@@ -82,20 +84,20 @@ class InsulationFile(Part):
 
     @property
     def kind_and_size(self) -> tuple[InsulationKind, float]:
-        if self.batt is not None:
-            return "batt", self.batt
-        if self.blown is not None:
-            return "blown", self.blown
-        assert self.foam is not None
-        return "foam", self.foam
+        ((kind, size),) = ((kind, size) for kind in KINDS if (size := getattr(self, kind)) is not None)
+        return kind, size
 
 
 INSULATION_WORDS = "must be none, batt, blown or foam (filling the cavity), or with a thickness {batt: 3-1/2in}"
-_KINDS = ("none", "batt", "blown", "foam")
+KINDS: tuple[InsulationKind, ...] = get_args(InsulationKind)
 
 
 def _insulation(value: Any) -> Any:
-    if isinstance(value, str) and value not in _KINDS:
+    if value == "none":
+        return None
+    if value in KINDS:
+        return InsulationFile.model_construct({value}, **{value: math.inf})
+    if not isinstance(value, Mapping):
         raise ValueError(INSULATION_WORDS)
     return value
 
@@ -107,9 +109,7 @@ class CavityFile(Part):
 
     depth: OpenDepth | None = None
     board: Size | None = None
-    insulation: Annotated[Literal["none", "batt", "blown", "foam"] | InsulationFile, BeforeValidator(_insulation)] = (
-        "none"
-    )
+    insulation: Annotated[InsulationFile | None, BeforeValidator(_insulation)] = None
     vent_gap: Height | None = None
 
 

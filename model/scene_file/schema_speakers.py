@@ -53,7 +53,7 @@ class ClampsFile(Part):
         if self.count is None and (self.first or (self.thinnest is None and self.thickest is None)):
             raise ValueError("needs count and reach, or thinnest or thickest, the boards that they hold")
         if self.thinnest is not None and self.thickest is not None and self.thinnest > self.thickest:
-            raise ValueError("the thickest board that they hold must not be thinner than the thinnest")
+            raise ValueError("the thinnest board must be at most as thick as thickest says")
         return self
 
 

@@ -1,0 +1,109 @@
+"""Where else on its face the hole of a speaker could go, and the nearest moves there in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from earshed.model.clear_area import gravest_only
+from earshed.model.geometry import Array
+from earshed.model.hole import Hole, HoleShape, hole_shape
+from earshed.model.moves import move_words
+from earshed.model.obstacle import Obstacle, hidden_before, obstacles_on, speaker_hole
+from earshed.model.scene import Scene
+from earshed.model.speaker import Speaker, speaker_holes
+from earshed.model.surroundings import Surroundings, nearest_clear, reach_of
+
+EDGES = ""
+"""Stands for the edges of a face where the name of a thing is asked for."""
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Where else the hole of one speaker could go on its face; `on_face` is what is in the way of any hole there."""
+
+    scene: Scene
+    speaker: Speaker
+    hole: Hole
+    others: tuple[Hole, ...]
+    on_face: Surroundings
+    _clear_of: dict[str, Array | None] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def around(self) -> Surroundings:
+        """All that is in the way of this hole: with other speakers, and what is too near behind the board for it."""
+        face = self.hole.surface
+        holes = [speaker_hole(self.scene, other) for other in self.others if other.surface.name == face.name]
+        needed = self.hole.type.depth_behind(self.scene.cavity(face).board)
+        deep = [] if needed is None else [*hidden_before(self.scene, face, needed)]
+        if not holes and not deep:
+            return self.on_face
+        return replace(self.on_face, obstacles=(*self.on_face.obstacles, *holes, *deep))
+
+    @cached_property
+    def _shape(self) -> HoleShape:
+        """Its shape with its middle at the face's origin."""
+        origin = self.hole.middle * 0.0
+        one = self.speaker
+        return hole_shape(one.type, self.hole.surface, origin, long_axis=one.long_axis, axis=one.axis)
+
+    @property
+    def near(self) -> list[Obstacle]:
+        """What the hole may be too near to where it is."""
+        return list(self.around.near(self.hole.middle, reach_of(self._shape)))
+
+    @cached_property
+    def clear_of_all(self) -> Array | None:
+        """The nearest move (2,) to where it is clear of everything; None where that is nowhere."""
+        return self._nearest(lambda one: one)
+
+    @cached_property
+    def cut_at_all(self) -> Array | None:
+        """The nearest move (2,) to where it can at least be cut; None where that is nowhere."""
+        return self._nearest(gravest_only)
+
+    def clear_of(self, name: str) -> Array | None:
+        """The nearest move (2,) to where it is clear of one thing, on the board at all."""
+        if name not in self._clear_of:
+            self._clear_of[name] = self._nearest(lambda one: one if self._is_asked(one, name) else None)
+        return self._clear_of[name]
+
+    def cut_clear_of(self, name: str) -> Array | None:
+        """The nearest move (2,) to where it can at least be cut, one thing considered."""
+        return self._nearest(lambda one: gravest_only(one) if self._is_asked(one, name) else None)
+
+    @staticmethod
+    def _is_asked(one: Obstacle, name: str) -> bool:
+        return one.name == name or one.group == "edges"
+
+    def _nearest(self, counts: Callable[[Obstacle], Obstacle | None]) -> Array | None:
+        return nearest_clear(self.around, self.hole.middle, self._shape, self.scene.print_units, counts)
+
+    def words(self, move: Array) -> str:
+        return move_words(self.hole.surface, move, self.scene.print_units)
+
+    def alone_words(self, name: str) -> str | None:
+        """The nearest move that clears one thing, in words; None where there is none."""
+        alone = self.clear_of(name)
+        return None if alone is None else self.words(alone)
+
+    def remedy(self, name: str) -> str:
+        """What clears one thing, in words, and whether it clears that alone."""
+        alone = self.alone_words(name)
+        if alone is None:
+            return f"no place on {self.hole.surface.called} is clear of it"
+        clears_all = self.clear_of_all is not None and self.words(self.clear_of_all) == alone
+        return f"slide it {alone} to clear{'' if clears_all else ' it alone'}"
+
+
+def places_of(scene: Scene) -> list[Places]:
+    """For each speaker that is cut into a face, where else it could go."""
+    cut = [speaker for speaker in scene.speakers if speaker.surface is not None]
+    holes = speaker_holes(cut)
+    faces = {hole.surface.name: hole.surface for hole in holes}
+    on_faces = {name: Surroundings(face, obstacles_on(scene, face)) for name, face in faces.items()}
+    return [
+        Places(scene, speaker, hole, tuple(other for other in holes if other is not hole), on_faces[hole.surface.name])
+        for speaker, hole in zip(cut, holes, strict=True)
+    ]
