@@ -150,7 +150,7 @@ SLIPS = [
     # --- clamps
     ("count: 4", "count: ¦0", "clamps, count", "0 must be a whole number from 1 to 99"),
     ("reach: 0.02", "reach: ¦0", "clamps, reach", "0 must be more than 0"),
-    ("clamps: {count: 4, reach: 0.02}", "clamps: ¦{count: 4}", "clamps", "needs `reach`"),
+    ("clamps: {count: 4, reach: 0.02}", "clamps: ¦{count: 4}", "clamps", "count and reach go together"),
     ("clamps: {count: 4, reach: 0.02}", "clamps: ¦{count: 4, reach: 0.02, thinnest: 0.02, thickest: 0.01}", "clamps",
      "thinnest", "at most as thick as thickest"),
     ("depth_from: back", "depth_from: ¦front", "depth_from", "must be face or back, not front"),

@@ -189,7 +189,7 @@ def test_clamps_hold_usual_boards_and_may_stand_anywhere(tmp_path: Path, name: s
         ("{reach: 1in, thinnest: 3/8in}", "count and reach go together"),
         ("{first: 45deg}", "needs count and reach, or thinnest or thickest"),
         ("{}", "needs count and reach, or thinnest or thickest"),
-        ("{thinnest: 1in, thickest: 1/2in}", "thickest board that they hold must not be thinner"),
+        ("{thinnest: 1in, thickest: 1/2in}", "thinnest board must be at most as thick as thickest says"),
     ],
 )
 def test_what_is_said_of_clamps_hangs_together(tmp_path: Path, clamps: str, words: str) -> None:

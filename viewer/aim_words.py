@@ -14,6 +14,7 @@ from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
 from earshed.model.turning import rim_mark, wall_turn
 from earshed.model.units import PrintUnits, format_angle, format_length
+from earshed.viewer.wording import with_degree_signs
 
 _NOT_TURNED = math.radians(0.05)
 """Radians of turn that no printed figure shows."""
@@ -59,7 +60,7 @@ def short_turning_words(speaker: Speaker) -> str:
         return "square to its face"
     lean = lean_words(speaker.normal, speaker.axis)
     words = f"leans {lean}" if lean else f"points {heading_words(speaker.axis)}"
-    return words.replace(" degrees", "°").replace(" degree", "°")
+    return with_degree_signs(words)
 
 
 def rim_words(speaker: Speaker, scene: Scene) -> str:

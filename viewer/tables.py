@@ -22,7 +22,7 @@ from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.cavity_table import CavityTable, cavity_table
 from earshed.viewer.output import ReaderGone
-from earshed.viewer.wording import called, scheme_words, shortened
+from earshed.viewer.wording import called, scheme_words, shortened, with_degree_signs
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
@@ -48,7 +48,8 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
         _print_survey(console, scene, scene.survey)
     _print_cavities(console, cavity_table(scene))
     if scene.speakers:
-        console.print(_speaker_table(scene))
+        for table in _speaker_tables(scene):
+            console.print(table)
     if pairs:
         for table in _seat_tables(scene, pairs, console.width):
             console.print(table)
@@ -162,21 +163,22 @@ def _volume(cubic_metres: float, units: PrintUnits) -> str:
     return f"{cubic_metres / FOOT**3:,.0f} cu ft" if units == "ft-in" else f"{cubic_metres:.2f} m³"
 
 
-def _speaker_table(scene: Scene) -> Table:
-    table = bare_table("Speakers", "name", "type", "from left", "from front", "height", "tilt", "leans", "points")
+def _speaker_tables(scene: Scene) -> Iterator[Table]:
+    """Where each speaker is, then how those with a verdict are turned."""
+    table = bare_table("Speakers", "name", "type", "from left", "from front", "height")
     for speaker in scene.speakers:
         x, y, z = speaker.position
         places = [format_length(float(value), scene.print_units) for value in (x, -y, z)]
-        table.add_row(
-            Text(called(speaker)),
-            Text(f"{speaker.type.name}"),
-            *places,
-            format_angle(speaker.tilt) if speaker.has_verdict else "",
-            lean_words(speaker.normal, speaker.axis) if speaker.has_verdict else "",
-            heading_words(speaker.axis) if speaker.has_verdict else "",
-        )
+        table.add_row(Text(called(speaker)), Text(f"{speaker.type.name}"), *places)
     table.add_row()
-    return table
+    yield table
+    if scene.judged:
+        turned = bare_table("", "", "tilt", "leans on its face", "points in plan")
+        for speaker in scene.judged:
+            words = (lean_words(speaker.normal, speaker.axis), heading_words(speaker.axis))
+            turned.add_row(Text(speaker.name), format_angle(speaker.tilt), *map(with_degree_signs, words))
+        turned.add_row()
+        yield turned
 
 
 def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Table]:
