@@ -9,19 +9,21 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from earshed.model.cut_fit import covering_area
+from earshed.model.face_shape import FaceShape
 from earshed.model.hole import HoleShape
 from earshed.model.obstacle import Level, Obstacle
 
 
 def blocked_area(obstacle: Obstacle, shape: HoleShape) -> BaseGeometry:
     """Where one obstacle, with its tolerance, keeps the middle of a hole out; `shape` is of a hole at the origin."""
-    blocked = shapely.union_all(
-        [
-            part.blocked_by(level.shape, wanted_of(level, shape) + level.within)
-            for level in obstacle.levels
-            for part in shape.parts(level.part)
-        ]
-    )
+    farthest: dict[tuple[int, int], tuple[FaceShape, FaceShape, float]] = {}
+    for level in obstacle.levels:
+        for part in shape.parts(level.part):
+            key, wanted = (id(part), id(level.shape)), wanted_of(level, shape) + level.within
+            if key not in farthest or farthest[key][2] < wanted:  # of two distances of one shape the larger counts
+                farthest[key] = part, level.shape, wanted
+    areas = [part.blocked_by(other, wanted) for part, other, wanted in farthest.values()]
+    blocked: BaseGeometry = areas[0] if len(areas) == 1 else shapely.union_all(areas)
     if obstacle.taken_in is not None:
         return blocked.difference(covering_area(shape.cut, obstacle.taken_in))
     return blocked

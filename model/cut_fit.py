@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -18,7 +19,13 @@ def covers(cut: FaceShape, old: FaceShape) -> bool:
 
 
 def covering_area(cut: FaceShape, old: FaceShape) -> BaseGeometry:
-    """Where the origin of a cut may be for it to take in an old hole: every corner of which it then takes in."""
-    turned = -shapely.get_coordinates(cut.outline.buffer(SLOP))
-    corners = shapely.get_coordinates(old.outline)
+    """Where the origin of a cut may be for it to take in an old hole, as `covers` has it.
+
+    To take in all within a radius of some corners it must, shrunk by that radius, take in the corners.
+    """
+    shrunk = cut.outline.buffer(SLOP).buffer(-old.radius, join_style="mitre")
+    if shrunk.is_empty:
+        return shrunk
+    turned = -shapely.get_coordinates(shrunk)
+    corners = np.unique(shapely.get_coordinates(old.core), axis=0)
     return shapely.intersection_all([shapely.Polygon(turned + corner) for corner in corners])

@@ -65,6 +65,12 @@ class FaceShape:
         corners = shapely.get_coordinates(self.core) - shapely.get_coordinates(self.core.centroid)[0]
         return float((corners @ direction).max()) + self.radius
 
+    @property
+    def size(self) -> float:
+        """Metres from any point of it within which all of it lies."""
+        low_u, low_v, high_u, high_v = self.core.bounds
+        return math.hypot(high_u - low_u, high_v - low_v) + 2 * self.radius
+
     def room_in(self, outline: BaseGeometry) -> float:
         """Metres between it and the edge of an area that it is to lie in; negative by how far it sticks out."""
         edge = outline.boundary

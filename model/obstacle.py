@@ -91,11 +91,12 @@ def framing_on(scene: Scene, face: Surface) -> Iterator[Obstacle]:
 
 def member_obstacle(scene: Scene, framing: Framing, number: int, strip: FaceShape, within: float) -> Obstacle:
     called = f"one of the {framing.name}" if framing.spacing is not None else f"member {number} of {framing.name}"
-    return Obstacle(framing.name, "framing", _timber(scene, called, "crosses-member", strip, within))
+    saw = scene.clearances.of("saw")
+    return Obstacle(framing.name, "framing", _timber(scene, called, "crosses-member", strip, within, saw))
 
 
-def _timber(scene: Scene, called: str, rule: str, shape: FaceShape, within: float) -> tuple[Level, ...]:
-    saw, clamp = scene.clearances.of("saw"), scene.clearances.of("clamp")
+def _timber(scene: Scene, called: str, rule: str, shape: FaceShape, within: float, saw: float) -> tuple[Level, ...]:
+    clamp = scene.clearances.of("clamp")
     runs = f"its cut-out runs into {called}"
     return (
         Level(rule, "error", "cut", shape, 0.0, runs),
@@ -125,7 +126,8 @@ def hidden_before(scene: Scene, face: Surface, needed: float) -> Iterator[Obstac
 def keep_out(scene: Scene, found: KeepOut) -> Obstacle:
     called = f"{found.name} ({found.kind})"
     if found.kind == "blocking":
-        return Obstacle(found.name, "hidden", _timber(scene, called, "cuts-hidden", found.shape, found.within))
+        levels = _timber(scene, called, "cuts-hidden", found.shape, found.within, found.keep_clear)
+        return Obstacle(found.name, "hidden", levels)
     runs = f"its cut-out runs into {called}"
     levels = (
         Level("cuts-hidden", "error", "cut", found.shape, 0.0, runs),
@@ -248,7 +250,8 @@ def old_hole(scene: Scene, hole: ExistingHole) -> Obstacle:
             "near-old-hole", "warning", "cut", hole.shape, scene.clearances.of("old hole"), f"the old hole {hole.name}"
         ),
     )
-    return Obstacle(hole.name, "old holes", levels, taken_in=hole.shape)
+    note = "or use a type whose cut-out takes all of it in"
+    return Obstacle(hole.name, "old holes", levels, taken_in=hole.shape, note=note)
 
 
 def _patch_on(face: Surface, patch: WallPatch) -> FaceShape:

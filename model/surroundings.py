@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.clear_area import clear_area
 from earshed.model.geometry import Array
@@ -21,6 +22,7 @@ from earshed.model.units import PrintUnits
 NEAR = 0.3
 """Metres round a hole within which a place for it is looked for first."""
 WIDER = 3.0
+FAR = 2.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,6 +31,14 @@ class Surroundings:
 
     face: Surface
     obstacles: Sequence[Obstacle]
+    _clear: dict[Hashable, BaseGeometry] = field(default_factory=dict, repr=False)
+
+    def clear_for(self, kind: Hashable, shape: HoleShape, counts: Callable[[Obstacle], Obstacle]) -> BaseGeometry:
+        """The part of the face that is clear for a hole of a shape, all obstacles as `counts` gives them; it is kept
+        under a kind that stands for both."""
+        if kind not in self._clear:
+            self._clear[kind] = clear_area(self.face.outline, map(counts, self.obstacles), shape)
+        return self._clear[kind]
 
     @cached_property
     def _tree(self) -> tuple[shapely.STRtree, NDArray[np.intp]]:
@@ -58,16 +68,20 @@ def nearest_clear(
     shape: HoleShape,
     units: PrintUnits,
     counts: Callable[[Obstacle], Obstacle | None],
+    everywhere: Callable[[], BaseGeometry] | None = None,
 ) -> Array | None:
     """The shortest move (2,) of a hole on its face that is clear of all obstacles that count, each as `counts` gives
     it, in marks of the tape; None where there is no place. `shape` is of the hole at the origin.
 
-    It is looked for in a window that is widened until none outside it can be nearer.
+    It is looked for in a window that is widened until none outside it can be nearer; in place of the widest ones, in
+    what `everywhere` gives, all of the face that is clear.
     """
     outline = surroundings.face.outline
     reach, window = reach_of(shape), NEAR
     most = float(outline.hausdorff_distance(shapely.Point(middle)))
     while True:
+        if window > FAR and everywhere is not None:
+            return taped_move(middle, everywhere(), units)
         counted = (counts(one) for one in surroundings.near(middle, window + reach))
         seen = outline.intersection(shapely.box(*(middle - window), *(middle + window)))
         area = clear_area(seen, [one for one in counted if one is not None], shape)

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from earshed.model.checks.elsewhere import Places, places_of
 from earshed.model.clear_area import blocked_area, clear_area
-from earshed.model.face_shape import ROUND
+from earshed.model.cut_fit import covering_area, covers
+from earshed.model.face_shape import ROUND, FaceShape, rectangle_shape, round_shape
 from earshed.model.hole import hole_shape
 from earshed.model.obstacle import obstacles_on
 from earshed.model.scene import Scene
 from earshed.model.units import INCH
-from tests.conflict_scenes import FINE, hole_at, keeps, scene_of, scenes
+from tests.conflict_scenes import FINE, hole_at, keeps, moved, scene_of, scenes
 
 CORNER = 1 / np.cos(np.pi / (4 * ROUND)) - 1
 """Share of its radius by which a round corner may be drawn outside its circle."""
@@ -105,6 +106,31 @@ def test_a_larger_hole_takes_in_an_old_one_where_a_smaller_would_meet_it() -> No
     within = blocked_area(old, large).distance(middle)
     assert within == pytest.approx((0.2 - 0.17) / 2 + INCH / 16, abs=2e-4)
     assert blocked_area(old, small).distance(middle) == 0
+
+
+turns = st.floats(0, np.pi)
+
+
+@st.composite
+def cuts(draw: st.DrawFn, low: float, high: float) -> FaceShape:
+    size = st.floats(low, high)
+    if draw(st.booleans()):
+        return round_shape(np.zeros(2), draw(size))
+    turn = draw(turns)
+    return rectangle_shape(np.zeros(2), np.array([np.cos(turn), np.sin(turn)]), draw(size), draw(size))
+
+
+@given(cuts(0.1, 0.3), cuts(0.05, 0.25), st.integers(0, 2**31))
+def test_a_cut_takes_in_an_old_hole_wherever_it_is_said_to(cut: FaceShape, old: FaceShape, seed: int) -> None:
+    area = covering_area(cut, old)
+    rng = np.random.default_rng(seed)
+    spots = rng.uniform(-0.15, 0.15, (20, 2))
+    if not area.is_empty:
+        spots = np.concatenate([spots, shapely.get_coordinates(area)[:20] * rng.uniform(0.98, 1.02, (1, 2))])
+    for spot in spots:
+        by = float(area.boundary.distance(shapely.Point(spot))) if not area.is_empty else 1.0
+        if by > 1e-4:
+            assert covers(moved(cut, spot), old) == area.contains(shapely.Point(spot))
 
 
 def mirrored(text: str) -> str:

@@ -83,6 +83,12 @@ CASES = [
      {"keep_outs": hidden("blocking", -0.005)}, {"keep_outs": hidden("blocking", HAIR)}),
     ("near-member", "error", ["9 mm from it (blocking)", "10 mm short"],
      {"keep_outs": hidden("blocking", 0.009)}, {"keep_outs": hidden("blocking", SAW + HAIR)}),
+    ("near-member", "error", ["9 mm from it (blocking), where 12 mm is wanted for the saw and the bezel: 3 mm short"],
+     {"keep_outs": hidden("blocking", 0.009), "clearances": clear(blocking=0.012, clamp=0)},
+     {"keep_outs": hidden("blocking", 0.0121), "clearances": clear(blocking=0.012, clamp=0)}),
+    ("near-member", "error", ["9 mm from it (blocking), where 12 mm is wanted"],
+     {"keep_outs": hidden("blocking", 0.009, "sure: 0, keep_clear: 0.012")},
+     {"keep_outs": hidden("blocking", 0.0121, "sure: 0, keep_clear: 0.012")}),
     ("clamp-short", "warning", ["20 mm from it (blocking)", "12 mm short"],
      {"keep_outs": hidden("blocking", 0.02)}, {"keep_outs": hidden("blocking", CLAMP + HAIR)}),
     ("near-hidden", "warning", ["27 mm from it (pipe), to be kept 25 mm clear, but its place is sure only to 6 mm"],
@@ -344,3 +350,29 @@ def test_a_fan_over_a_low_soffit_takes_no_room_of_it():
     speakers = "[{name: one, type: flush, at: {from_left: 2.6, from_front: 3}}]"
     found = findings(fixtures=low[:-1] + ", " + fan[1:], speakers=speakers, seats=None, room=FLAT.replace("2.6", "2.9"))
     assert "too-near" not in [one.rule for one in found if one.subject == "one"]
+
+
+def test_a_hole_wider_than_every_bay_is_told_once():
+    close = "[{name: joists, surface: ceiling, member: 2x8, spacing: 0.15, direction: front-to-back, first_center: 0}]"
+    (found,) = of_one(framing=close)
+    assert found.message.endswith("no bay between them is wide enough for it: it needs a smaller type or another face")
+    assert "clear-of-all" not in [one.rule for one in findings(framing=close)]
+
+
+def test_two_things_that_leave_no_place_between_them_are_told_in_a_note():
+    """Joists leave strips for the middle; ducts own all of the bays that they are in."""
+    bays = "[{name: joists, surface: ceiling, member: 2x8, spacing: 0.5, direction: front-to-back, first_center: 0.25}]"
+    ducts = ", ".join(
+        f"{{name: duct {number}, kind: duct, at: {{from_left: {left}, from_front: 1}}, diameter: 0.1, whole_bay: true}}"
+        for number, left in enumerate((0.1, 0.5, 1, 1.5, 2, 2.5, 3, 3.5, 3.9))
+    )
+    notes = [one.message for one in of_one(framing=bays, keep_outs=f"[{ducts}]") if one.rule == "clear-of-all"]
+    assert notes == [
+        "no place on the ceiling is clear of everything, nor is there one where it can be cut: it needs a smaller type "
+        "or another face"
+    ]
+
+
+def test_an_old_hole_that_is_too_large_needs_a_wider_type():
+    (found,) = of_one(existing_holes=old(2, cutout=0.3))
+    assert found.message.endswith("to clear (or use a type whose cut-out takes all of it in)")

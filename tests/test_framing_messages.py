@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 
 import pytest
 
+from earshed.model.checks.run import find_all
 from earshed.model.clearances import USUAL
+from earshed.model.pairs import seat_pairs
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.scene_file.read import read_scene
+from earshed.model.scene_file.read import read_scene, scene_from_tree
+from earshed.model.scene_file.tree import parse_tree
 from tests.scene_files import facts, put, put_marked
+from tests.test_scene_fuzz import DAMAGES, check_refusal, check_sound, damaged
 
 DEN = """\
 format: 1
@@ -78,6 +83,10 @@ SLIPS = [
     ("spacing: 16in", "spacing: ¦0", "spacing", "0 must be more than 0"),
     ("spacing: 16in", "spacing: ¦-4in", "spacing", "-4in must be more than 0"),
     ("spacing: 16in", "spacing: ¦1in", "spacing", "more than the thickness of a member"),
+    ("ridge: front-to-back, low: 2, peak: 3.5}}\nframing:\n  - name: rafters\n    surface: ceiling\n    member: 2x8\n"
+     "    spacing: 16in",
+     "ridge: front-to-back, low: 2, peak: 3.5}}\nframing:\n  - name: rafters\n    surface: ceiling\n"
+     "    member: 1mm x 2in\n    spacing: ¦1.5mm", "spacing", "more members than the 2000"),
     ("spacing: 0.4", "spacing: ¦2-1/2in", 'framing "straps", spacing', "more than the thickness of a member"),
     ("first_center: 8in\n    members: " + LISTED, "first_center: ¦30", "first_center",
      "all its members lie outside the room"),
@@ -251,3 +260,30 @@ def test_slips_in_a_scheme_point_at_it(tmp_path: Path, change: str, word: str) -
         read_scene(path, "changed")
     assert word in refused.value.words
     assert refused.value.mark == mark
+
+
+WHOLE = (
+    DEN
+    + """\
+seats: [{name: chair, at: {from_left: 2, from_front: 4}, ear_height: 1, main: true}]
+speakers:
+  - {name: one, type: flush, at: {from_left: 1, from_front: 3}}
+  - {name: two, type: flush, at: {from_left: 2.9, from_front: 3.9}}
+"""
+)
+
+
+@pytest.mark.parametrize("kind", DAMAGES)
+def test_damaged_dens(kind: str) -> None:
+    """Whatever stands there, it ends in a scene that can be checked or in an error with a place."""
+    rng = random.Random(f"{kind} 1958")
+    for _ in range(60):
+        broken = WHOLE
+        for _ in range(rng.choice([1, 1, 2])):
+            broken = damaged(rng, broken, kind) or "-"
+        try:
+            scene = scene_from_tree(parse_tree(broken, "den.yaml"))
+            check_sound(scene)
+            find_all(scene, seat_pairs(scene))
+        except SceneError as refused:
+            check_refusal(refused, broken, "den.yaml")

@@ -81,6 +81,39 @@ def test_what_is_told_to_clear_everything_does(scene: Scene) -> None:
             assert not [one for one in map(gravest_only, place.around.obstacles) if conflict_with(one, shape)]
 
 
+OF_THE_PLACE = {
+    "crosses-member", "near-member", "clamp-short", "cuts-hidden", "near-hidden", "holes-meet", "rims-meet", "too-near",
+    "in-opening", "meets-old-hole", "near-old-hole", "cutout-past-edge", "bezel-past-edge", "near-edge", "too-deep",
+    "cut-into-beam", "clear-of-all", "speaker-outside",
+}  # fmt: skip
+
+
+@slow
+@given(scenes())
+def test_moved_there_no_check_finds_anything_wrong_with_its_place(scene: Scene) -> None:
+    """All checks again, with the hole where it was told to slide; those that look in three dimensions too."""
+    for place in places_of(scene):
+        if place.clear_of_all is not None and scene.room.plan.contains(place.hole.center[:2]):
+            position = place.hole.surface.to_room(place.hole.middle + place.clear_of_all)
+            speakers = tuple(replace(one, position=position) if one is place.speaker else one for one in scene.speakers)
+            there = replace(scene, speakers=speakers)
+            found = [one for one in find_all(there, seat_pairs(there)) if one.subject == place.hole.owner]
+            assert [one.message for one in found if one.rule in OF_THE_PLACE and one.rule != "clear-of-all"] == []
+
+
+@slow
+@given(scenes())
+def test_a_place_with_nothing_wrong_needs_no_move_and_another_is_told_one(scene: Scene) -> None:
+    """Where any check has anything to say of the place, obstacles have too: none is told to slide it by nothing."""
+    found = find_all(scene, seat_pairs(scene))
+    for place in places_of(scene):
+        told = [one for one in found if one.subject == place.hole.owner and one.rule in OF_THE_PLACE]
+        inside = scene.room.plan.contains(place.hole.center[:2])
+        if told and inside and place.clear_of_all is not None:
+            assert place.clear_of_all.any()
+        assert not any(re.search(r"slide it 0 mm( to|;|$)", one.message) for one in told)
+
+
 @slow
 @given(scenes())
 def test_no_shorter_move_clears_it(scene: Scene) -> None:
@@ -103,7 +136,9 @@ def test_a_window_finds_what_the_whole_face_does(scene: Scene) -> None:
     place = places_of(scene)[0]
     face, middle = place.hole.surface, place.hole.middle
     shape = at(place, -middle)
-    whole = nearest_move(middle, clear_area(face.outline, place.around.obstacles, shape))
+    everywhere = clear_area(face.outline, place.around.obstacles, shape)
+    assert place.everywhere(lambda one: one).symmetric_difference(everywhere).area < 1e-9
+    whole = nearest_move(middle, everywhere)
     found = nearest_clear(place.around, middle, shape, "mm", lambda one: one)
     assert (whole is None) == (found is None)
     if whole is not None:

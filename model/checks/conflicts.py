@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from earshed.model.checks.elsewhere import Places
+from earshed.model.checks.elsewhere import TOO_LARGE, Places
 from earshed.model.clear_area import gap_of, wanted_of
 from earshed.model.cut_fit import covers
 from earshed.model.finding import SEVERITIES, Finding, Severity
@@ -100,7 +100,7 @@ def _remedy(place: Places, conflict: Conflict) -> str:
     name, note = conflict.obstacle.name, conflict.obstacle.note
     if conflict.obstacle.group == "framing" and place.clear_of(name) is None:
         fits = place.cut_clear_of(name) is not None
-        return "no bay leaves that on both sides" if fits else "no bay between them is wide enough for it"
+        return "no bay leaves that on both sides" if fits else f"no bay between them is wide enough for it: {TOO_LARGE}"
     probe = "" if conflict.is_certain else "probe for its edge before you cut, or "
     return f"{probe}{place.remedy(name)}{f' ({note})' if note else ''}"
 
@@ -119,7 +119,9 @@ def _at_once(place: Places, names: Sequence[str]) -> Iterator[Finding]:
     text = f"no place on {face} is clear of everything"
     cut = place.cut_at_all
     if cut is None:
-        text += ", nor is there one where it can be cut: it needs a smaller type or another face"
+        if any(place.clear_of(name) is None for name in names):
+            return  # which says so
+        text += f", nor is there one where it can be cut: {TOO_LARGE}"
     elif cut.any():
         text += f"; slide it {place.words(cut)} to where it can at least be cut"
     else:

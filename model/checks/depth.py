@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import partial
 
 from earshed.model.cavity import Cavity
@@ -13,6 +12,9 @@ from earshed.model.geometry import TOUCHING
 from earshed.model.hole import Hole
 from earshed.model.scene import Scene
 from earshed.model.units import format_length
+
+LESS_DEEP = "use a type that is less deep"
+OTHER_CLAMPS = "use a type whose clamps hold it"
 
 
 def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
@@ -30,7 +32,7 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
         if cavity.free is not None:
             yield from _fits(scene, hole, cavity, needed)
         elif cavity.most is not None and needed > cavity.most + TOUCHING:
-            yield _too_deep(scene, hole, needed, cavity.most, "at the most")
+            yield _too_deep(scene, hole, needed, cavity.most, "at the most", LESS_DEEP)
         else:
             told = f"{hole.owner} {format_length(needed, scene.print_units)}"
             unknown.setdefault(hole.surface.called, []).append(told)
@@ -47,7 +49,7 @@ def _fits(scene: Scene, hole: Hole, cavity: Cavity, needed: float) -> Iterator[F
     if needed > free + TOUCHING:
         parts = " and ".join(cavity.parts)
         vent = f" less a vent gap of {format_length(cavity.vent_gap, scene.print_units)}" if cavity.vent_gap else ""
-        yield _too_deep(scene, hole, needed, free, f"({parts}{vent})")
+        yield _too_deep(scene, hole, needed, free, f"({parts}{vent})", LESS_DEEP)
     elif needed > before + TOUCHING and cavity.insulation is not None:
         kind, thickness = cavity.insulation.kind, cavity.insulation.thickness
         into = format_length(min(needed - before, thickness or needed), scene.print_units)
@@ -56,15 +58,15 @@ def _fits(scene: Scene, hole: Hole, cavity: Cavity, needed: float) -> Iterator[F
             text += "back box that suits it and the vapor barrier, and ask the local code"
             yield Finding("warning", "insulation", hole.owner, text)
         else:
-            text = f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside: use a "
-            text += "type that is less deep"
+            text = f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside"
+            text += f"; {LESS_DEEP}"
             yield Finding("error", "insulation", hole.owner, text)
 
 
-def _too_deep(scene: Scene, hole: Hole, needed: float, have: float, of_what: str) -> Finding:
+def _too_deep(scene: Scene, hole: Hole, needed: float, have: float, of_what: str, remedy: str) -> Finding:
     units = scene.print_units
     text = f"it needs {format_length(needed, units)} behind the board of {hole.surface.called}, square to it, and has "
-    text += f"{format_length(have, units)} {of_what}: {format_length(needed - have, units)} short"
+    text += f"{format_length(have, units)} {of_what}: {format_length(needed - have, units)} short; {remedy}"
     return Finding("error", "too-deep", hole.owner, text)
 
 
@@ -77,8 +79,7 @@ def _before_hidden(scene: Scene, place: Places, needed: float) -> Iterator[Findi
             continue
         gap, spare, called = hole.cut.gap(found.shape), found.behind - needed, f"{found.name} ({found.kind})"
         if gap < -TOUCHING and spare < -TOUCHING:
-            finding = _too_deep(scene, hole, needed, found.behind, f"before {called}")
-            yield replace(finding, message=f"{finding.message}; {place.remedy(found.name)}")
+            yield _too_deep(scene, hole, needed, found.behind, f"before {called}", place.remedy(found.name))
         elif gap < found.within - TOUCHING and spare < found.within - TOUCHING:
             text = f"it needs {inches(needed)} behind the board, and {called} begins at {inches(found.behind)}"
             text += " there" if gap < -TOUCHING else f", {inches(gap)} beside its cut-out"
@@ -92,9 +93,9 @@ def _board(scene: Scene, hole: Hole, cavity: Cavity) -> Iterator[Finding]:
         return
     if clamps.thickest is not None and cavity.board > clamps.thickest + TOUCHING:
         text = f"the board of {hole.surface.called} is {format_length(cavity.board, units)} thick, and its clamps take "
-        text += f"{format_length(clamps.thickest, units)} at the most"
+        text += f"{format_length(clamps.thickest, units)} at the most; {OTHER_CLAMPS}"
         yield Finding("error", "board-too-thick", hole.owner, text)
     if clamps.thinnest is not None and cavity.board < clamps.thinnest - TOUCHING:
         text = f"the board of {hole.surface.called} is {format_length(cavity.board, units)} thick, and its clamps need "
-        text += f"{format_length(clamps.thinnest, units)} at the least"
+        text += f"{format_length(clamps.thinnest, units)} at the least; {OTHER_CLAMPS}"
         yield Finding("error", "board-too-thin", hole.owner, text)

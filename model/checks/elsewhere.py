@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from dataclasses import dataclass, field
+from functools import cached_property, partial
 
-from earshed.model.clear_area import gravest_only
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.clear_area import clear_area, gravest_only
 from earshed.model.geometry import Array
 from earshed.model.hole import Hole, HoleShape, hole_shape
 from earshed.model.moves import move_words
@@ -17,6 +19,7 @@ from earshed.model.surroundings import Surroundings, nearest_clear, reach_of
 
 EDGES = ""
 """Stands for the edges of a face where the name of a thing is asked for."""
+TOO_LARGE = "it needs a smaller type or another face"
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,15 +34,17 @@ class Places:
     _clear_of: dict[str, Array | None] = field(default_factory=dict, repr=False)
 
     @cached_property
-    def around(self) -> Surroundings:
-        """All that is in the way of this hole: with other speakers, and what is too near behind the board for it."""
+    def _own(self) -> list[Obstacle]:
+        """What is in the way of this hole alone: other speakers, and what is too near behind the board for it."""
         face = self.hole.surface
         holes = [speaker_hole(self.scene, other) for other in self.others if other.surface.name == face.name]
         needed = self.hole.type.depth_behind(self.scene.cavity(face).board)
-        deep = [] if needed is None else [*hidden_before(self.scene, face, needed)]
-        if not holes and not deep:
-            return self.on_face
-        return replace(self.on_face, obstacles=(*self.on_face.obstacles, *holes, *deep))
+        return holes if needed is None else [*holes, *hidden_before(self.scene, face, needed)]
+
+    @cached_property
+    def around(self) -> Surroundings:
+        """All that is in the way of this hole."""
+        return Surroundings(self.hole.surface, (*self.on_face.obstacles, *self._own)) if self._own else self.on_face
 
     @cached_property
     def _shape(self) -> HoleShape:
@@ -56,12 +61,12 @@ class Places:
     @cached_property
     def clear_of_all(self) -> Array | None:
         """The nearest move (2,) to where it is clear of everything; None where that is nowhere."""
-        return self._nearest(lambda one: one)
+        return self._nearest(_as_it_is, partial(self.everywhere, _as_it_is))
 
     @cached_property
     def cut_at_all(self) -> Array | None:
         """The nearest move (2,) to where it can at least be cut; None where that is nowhere."""
-        return self._nearest(gravest_only)
+        return self._nearest(gravest_only, partial(self.everywhere, gravest_only))
 
     def clear_of(self, name: str) -> Array | None:
         """The nearest move (2,) to where it is clear of one thing, on the board at all."""
@@ -77,8 +82,18 @@ class Places:
     def _is_asked(one: Obstacle, name: str) -> bool:
         return one.name == name or one.group == "edges"
 
-    def _nearest(self, counts: Callable[[Obstacle], Obstacle | None]) -> Array | None:
-        return nearest_clear(self.around, self.hole.middle, self._shape, self.scene.print_units, counts)
+    def _nearest(
+        self, counts: Callable[[Obstacle], Obstacle | None], everywhere: Callable[[], BaseGeometry] | None = None
+    ) -> Array | None:
+        units = self.scene.print_units
+        return nearest_clear(self.around, self.hole.middle, self._shape, units, counts, everywhere)
+
+    def everywhere(self, counts: Callable[[Obstacle], Obstacle]) -> BaseGeometry:
+        """All of its face where it is clear; for holes of one shape what is in the way of any is taken out once."""
+        one = self.speaker
+        long_axis = None if one.long_axis is None else one.long_axis.tobytes()
+        kind = one.type.name, one.axis.tobytes(), long_axis, counts
+        return clear_area(self.on_face.clear_for(kind, self._shape, counts), map(counts, self._own), self._shape)
 
     def words(self, move: Array) -> str:
         return move_words(self.hole.surface, move, self.scene.print_units)
@@ -92,9 +107,13 @@ class Places:
         """What clears one thing, in words, and whether it clears that alone."""
         alone = self.alone_words(name)
         if alone is None:
-            return f"no place on {self.hole.surface.called} is clear of it"
+            return f"no place on {self.hole.surface.called} is clear of it: {TOO_LARGE}"
         clears_all = self.clear_of_all is not None and self.words(self.clear_of_all) == alone
         return f"slide it {alone} to clear{'' if clears_all else ' it alone'}"
+
+
+def _as_it_is(one: Obstacle) -> Obstacle:
+    return one
 
 
 def places_of(scene: Scene) -> list[Places]:

@@ -49,9 +49,13 @@ def _gap_on_face(hole: Hole, fixture: Fixture) -> float:
 
 def _round_the_corner(scene: Scene, place: Places, fixture: Fixture) -> Iterator[Finding]:
     """A fixture on another face may still be too near, as across a ridge."""
-    if fixture.surface.name == place.hole.surface.name:
+    hole = place.hole
+    if fixture.surface.name == hole.surface.name:
         return
-    apart = place.hole.rim.edge_on(place.hole.surface)[:, None] - fixture.shape.edge_on(fixture.surface)
+    middles = float(np.linalg.norm(hole.center - fixture.position))
+    if middles > hole.rim.size + fixture.shape.size + fixture.keep_clear:
+        return
+    apart = hole.rim.edge_on(hole.surface)[:, None] - fixture.shape.edge_on(fixture.surface)
     gap = float(np.linalg.norm(apart, axis=-1).min())
     if gap < fixture.keep_clear - TOUCHING:
         what = f"the {fixture.kind} on {fixture.surface.called}"

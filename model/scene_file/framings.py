@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from earshed.model.clearances import Clearances
-from earshed.model.framing import FoundMember, Framing, members_on, tape_length
+from earshed.model.framing import MOST_MEMBERS, FoundMember, Framing, members_on, tape_length
 from earshed.model.geometry import TOUCHING
 from earshed.model.member_marks import MemberMark
 from earshed.model.room import Room
@@ -77,8 +77,12 @@ def _framing(entry: FramingFile, path: Path, room: Room, usual: float) -> Framin
         if square is not None and abs(surface.normal[square]) > 1 - 1e-9:
             raise Misfit(f"{entry.direction} members stand square to {surface.called}", (*path, "direction"))
     thickness, depth = _laid(entry.member, entry)
-    if entry.spacing is not None and entry.spacing <= thickness:
-        raise Misfit("the spacing must be more than the thickness of a member", (*path, "spacing"))
+    if entry.spacing is not None:
+        if entry.spacing <= thickness:
+            raise Misfit("the spacing must be more than the thickness of a member", (*path, "spacing"))
+        longest = max(tape_length(entry.direction, surface) for surface in surfaces)
+        if longest / entry.spacing > MOST_MEMBERS:
+            raise Misfit(f"the spacing makes more members than the {MOST_MEMBERS} there may be", (*path, "spacing"))
     first = entry.first_center
     if entry.first_edge is not None:
         first = entry.first_edge + thickness / 2
