@@ -1,22 +1,26 @@
-"""Where on a face a round hole may be cut so that its rim keeps clear of edges, openings, the picture and boxes."""
+"""Where on a face a round hole may be cut so that its rim keeps well clear of all that is there: for first places."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from earshed.model.block import Block
+from earshed.model.clear_area import clear_area
+from earshed.model.face_shape import round_shape
 from earshed.model.geometry import Array
+from earshed.model.hole import HoleShape
+from earshed.model.obstacle import Level, Obstacle, obstacles_on
 from earshed.model.scene import Scene
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
 
 KEPT_CLEAR = 2 * INCH
-"""Metres between a rim and whatever else is there. Common practice, no source."""
+"""Metres at the least between a rim and whatever else is there. Common practice, no source."""
 FAR = 1000.0
 """Metres: beyond any room."""
 
@@ -26,29 +30,23 @@ def clear_part(scene: Scene, face: Surface, radius: float, holes: Sequence[tuple
 
     `holes` are others' centers (3,) with their radii.
     """
-    around = radius + KEPT_CLEAR
-    clear = face.outline.buffer(-around)
-    patches = [*scene.openings, *([scene.screen] if scene.screen else [])]
-    taken: list[BaseGeometry] = [
-        shapely.Polygon(face.to_face(patch.corners)).buffer(around) for patch in patches if face.name == patch.wall.name
+    rim = round_shape(np.zeros(2), 2 * radius)
+    near = [hole for hole in holes if abs((hole[0] - face.origin) @ face.normal) < radius + hole[1] + KEPT_CLEAR]
+    others = [
+        Level("rims-meet", "warning", "rim", round_shape(face.to_face(center), 2 * other), KEPT_CLEAR)
+        for center, other in near
     ]
-    taken += [
-        shapely.Point(face.to_face(center)).buffer(around + other)
-        for center, other in holes
-        if abs((center - face.origin) @ face.normal) < around + other
-    ]
-    taken += [
-        shapely.MultiPoint(face.to_face(_corners(block))).convex_hull.buffer(around)
-        for block in (*scene.room.boxes, *scene.room.risers)
-        if ((_corners(block) - face.origin) @ face.normal).min() < around
-    ]
-    return clear.difference(shapely.union_all(taken)) if taken else clear
+    there = [*map(_well_clear, obstacles_on(scene, face)), Obstacle("another speaker", "speakers", tuple(others))]
+    return clear_area(face.outline, there, HoleShape(rim, rim))
 
 
-def _corners(block: Block) -> Array:
-    """The corners (8, 3) of a block."""
-    plan = block.corners
-    return np.concatenate([np.column_stack([plan, np.full(len(plan), end[2])]) for end in (block.lower, block.upper)])
+def _well_clear(obstacle: Obstacle) -> Obstacle:
+    """An obstacle of which rims keep at least KEPT_CLEAR."""
+    levels = tuple(
+        replace(level, distance=max(level.distance, KEPT_CLEAR)) if level.part == "rim" else level
+        for level in obstacle.levels
+    )
+    return replace(obstacle, levels=levels)
 
 
 def beyond(face: Surface, direction: Array, point: Array) -> BaseGeometry:
