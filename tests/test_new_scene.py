@@ -108,10 +108,13 @@ def test_what_is_written_reads_back_and_can_be_built(words: list[str]) -> None:
     assert scene.room.plan.length == pytest.approx(parse_length(option(words, "--length") or ""), abs=1e-9)
     notes = re.findall(r"note: (.*)", done.out)
     left_out = [note for note in notes if note.endswith("it is left out") and not note.startswith("screen: ")]
-    asked = int(option(words, "--seats") or sum(seat.main for seat in scene.seats)) * int(option(words, "--rows") or 1)
     layout = option(words, "--layout") or "five and four above"
-    asked += len(LAYOUTS[layout].all_directions) if layout != "none" else 0
-    assert len(scene.seats) + len(scene.speakers) + len(left_out) == asked
+    channels = [each.channel.words for each in LAYOUTS[layout].all_directions] if layout != "none" else []
+    speakers = [note for note in left_out if note.split(":")[0] in channels]
+    assert len(scene.speakers) + len(speakers) == len(channels)
+    if seats := option(words, "--seats"):
+        asked = int(seats) * int(option(words, "--rows") or 1)
+        assert len(scene.seats) + len(left_out) - len(speakers) == asked
     if option(words, "--screen") not in (None, "none"):
         assert scene.screen or any(note.startswith("screen: ") for note in notes)
 

@@ -202,7 +202,7 @@ def test_what_leaving_one_out_does_is_told_beforehand(notes, at):
     """
     at %= len(notes.readings)
     survey, rest = fit(notes), fit(notes, left_out=at)
-    assume(survey.checks[at] > 1e-3)
+    assume(survey.checks[at] > 0.02)  # of one that hardly anything checks, the small error makes a large move
     assert survey.misfit - rest.misfit == pytest.approx(survey.standardized[at] ** 2, rel=0.1, abs=0.05)
     assert rest.residuals[at] == pytest.approx(survey.residuals[at] / survey.checks[at], rel=0.1, abs=0.002)
     assert rest.freedom == survey.freedom - 1
