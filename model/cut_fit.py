@@ -23,7 +23,8 @@ def covering_area(cut: FaceShape, old: FaceShape) -> BaseGeometry:
 
     To take in all within a radius of some corners it must, shrunk by that radius, take in the corners.
     """
-    shrunk = cut.outline.buffer(SLOP).buffer(-old.radius, join_style="mitre")
+    grown = SLOP - old.radius
+    shrunk = cut.outline.buffer(grown, join_style="round" if grown > 0 else "mitre")
     if shrunk.is_empty:
         return shrunk
     turned = -shapely.get_coordinates(shrunk)

@@ -33,7 +33,7 @@ def nearest_move(middle: Array, area: BaseGeometry) -> Array | None:
 def taped_move(middle: Array, area: BaseGeometry, units: PrintUnits) -> Array | None:
     """The nearest move into an area, each way of it taken to a mark of the tape such that it still ends in the area.
 
-    Where the area is so narrow that no mark does, the nearest move itself.
+    A part so narrow that no mark near the end of the move lies in it is passed over; None where no part is wider.
     """
     move = nearest_move(middle, area)
     if move is None or not np.any(move):
@@ -43,7 +43,13 @@ def taped_move(middle: Array, area: BaseGeometry, units: PrintUnits) -> Array | 
     tried = np.stack(np.meshgrid(*ways), axis=-1).reshape(-1, 2)
     tried = tried[np.argsort(np.hypot(*tried.T), kind="stable")]
     ends = shapely.distance(shapely.points(middle + tried), area) < TOUCHING / 2
-    return tried[ends][0] if ends.any() else move
+    if ends.any():
+        nearest: Array = tried[ends][0]
+        return nearest
+    inner = nearest_move(
+        middle, area.buffer(-mark)
+    )  # round which all within half the diagonal of a mark is in the area
+    return None if inner is None else np.round(inner / mark) * mark
 
 
 def _marks_by(marks: float) -> tuple[float, ...]:

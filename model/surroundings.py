@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.clear_area import clear_area
 from earshed.model.geometry import Array
 from earshed.model.hole import HoleShape
-from earshed.model.moves import nearest_move, taped_move
+from earshed.model.moves import taped_move
 from earshed.model.obstacle import Obstacle
 from earshed.model.surface import Surface
 from earshed.model.units import PrintUnits
@@ -85,7 +85,7 @@ def nearest_clear(
         counted = (counts(one) for one in surroundings.near(middle, window + reach))
         seen = outline.intersection(shapely.box(*(middle - window), *(middle + window)))
         area = clear_area(seen, [one for one in counted if one is not None], shape)
-        move = nearest_move(middle, area)
+        move = taped_move(middle, area, units)
         if window > most or (move is not None and np.hypot(*move) < window):
-            return taped_move(middle, area, units)
+            return move
         window *= WIDER
