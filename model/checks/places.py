@@ -102,7 +102,9 @@ def _off_wall(scene: Scene, patch: WallPatch, rule: str) -> Iterator[Finding]:
 
 
 def _past_face(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
-    """A warning for a fixture that does not lie within its face."""
+    """A warning for a fixture that does not lie within its face; the canopy of what hangs may sit over a ridge."""
+    if fixture.hanging is not None:
+        return
     beyond = -fixture.seen.room_in(scene.room.board(fixture.surface))
     if beyond > TOUCHING:
         text = f"it runs past the edge of {fixture.surface.called} by {format_length(beyond, scene.print_units)}"
