@@ -249,8 +249,8 @@ def test_the_picture_shows_both_axes_and_is_not_blank(den: Path, tmp_path: Path)
 def test_words_on_the_picture_stand_clear(scene: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
     """Those beside the plan, and the speakers' names on it."""
     seen: list[Figure] = []
-    finish = aim_page.page_png
-    monkeypatch.setattr(aim_page, "page_png", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
+    finish = aim_page.finish_page
+    monkeypatch.setattr(aim_page, "finish_page", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
     room = read_scene(scene, "proposed")
     advice = [advise(room, speaker, room.seats) for speaker in room.judged]
     aim_page.aim_page(room, advice, "all seats", size, "2030-01-02")

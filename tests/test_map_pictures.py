@@ -291,9 +291,9 @@ def test_what_stands_in_the_way_is_told(tmp_path: Path) -> None:
 def assert_words_stand_clear(scene: Path, *options: object) -> None:
     """Every word of every page is on it, and none of those beside the plans runs into another."""
     seen: list[Figure] = []
-    finish: Callable[..., bytes] = map_page.page_png
+    finish: Callable[..., bytes] = map_page.finish_page
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(map_page, "page_png", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
+        patch.setattr(map_page, "finish_page", lambda figure, sheet: (finish(figure, sheet), seen.append(figure))[0])
         document = json.loads(printed("check", scene, "--json")[1])
         one = next(pair["speaker"] for pair in reversed(document["pairs"]))
         assert printed("map", scene, "--speaker", one, "--size", "700x500", *options)[0] == 0

@@ -17,12 +17,12 @@ from earshed.viewer.map_page import (
     MAP_LINES,
     PLAN_BOTTOM,
     PLAN_TOP,
+    finish_page,
     key_lines,
-    page_figure,
-    page_png,
     right_of,
     signs,
 )
+from earshed.viewer.page import blank_page
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import draw_axis, mark_of, seat_labels
 from earshed.viewer.speaker_names import speaker_names
@@ -48,7 +48,7 @@ def aim_page(scene: Scene, advice: Sequence[AimAdvice], whom: str, size: tuple[i
     turned = {one.speaker.name: one.turned for one in advice if one.worth_turning}
     speakers = tuple(turned.get(speaker.name, speaker) for speaker in scene.speakers)
     sheet = PlanSheet(replace(scene, speakers=speakers), size, date)
-    figure = page_figure(sheet)
+    figure = blank_page(sheet.size)
     under = f"the axis of each speaker that leaves the worst of {whom} least off axis, within what its type can do"
     draw_heading(figure, "Best aim", under)
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
@@ -64,7 +64,7 @@ def aim_page(scene: Scene, advice: Sequence[AimAdvice], whom: str, size: tuple[i
     _fill(column, advice)
     column.lines([*AIM_LINES[: 2 if turned else 1], *key_lines(sheet, MAP_LINES[2:])])
     column.words(f"Marks at the seats: the worst that a seat gets with the best axes. {signs(sheet)}")
-    return page_png(figure, sheet)
+    return finish_page(figure, sheet)
 
 
 def _marks(advice: Sequence[AimAdvice]) -> dict[str, Mark]:

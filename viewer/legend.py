@@ -32,6 +32,11 @@ CHARACTER = 0.0054
 """Width of a character of ordinary text in figure units, about; of a page 14 in wide."""
 SWATCH_WIDE, SWATCH_HIGH, SWATCH_ROW = 0.030, 0.018, 0.028
 """Size of a swatch, and from one row of them to the next, in figure units."""
+HEAD = 0.076
+"""Width that the bold words of entries take up."""
+ENTRY_LINE = 0.0188
+FINE_CHARACTER = 0.0048
+"""Width of a character of an entry, about."""
 
 KeyLine = tuple[str, LineStyle, float, str]
 SeatRow = tuple[Mark | None, str, str, str]
@@ -46,11 +51,11 @@ def draw_heading(figure: Figure, title: str, under: str) -> None:
                 parse_math=False)  # fmt: skip
 
 
-def draw_footer(figure: Figure, scene: Scene, date: str) -> None:
-    """Scene, scheme, date, and how the picture's scale is to be read."""
+def draw_footer(figure: Figure, scene: Scene, date: str, view: str = "seen from above") -> None:
+    """Scene, scheme, date, how the picture is seen, and how its scale is to be read."""
     left = f"{shortened(scene.title, 60)} · {scheme_words(scene)}"
     figure.text(LEFT_EDGE, 0.02, left, fontsize=9.5, color=palette.SOFT_INK, parse_math=False)
-    right = f"{date} · seen from above, scale by the bar · predictions, not measurements"
+    right = f"{date} · {view}, scale by the bar · predictions, not measurements"
     figure.text(RIGHT_EDGE, 0.02, right, fontsize=9.5, color=palette.SOFT_INK, ha="right")
 
 
@@ -63,13 +68,14 @@ def rows_shown(rows: Sequence[SeatRow]) -> Sequence[SeatRow]:
 class Column:
     """Blocks set one under another, from a top left corner down, in figure units."""
 
-    def __init__(self, figure: Figure, left: float, top: float) -> None:
+    def __init__(self, figure: Figure, left: float, top: float, foot: float = FOOT) -> None:
         self.figure = figure
         self.left, self.width = left, RIGHT_EDGE - left
-        self.y = top
+        self.y, self.foot = top, foot
+        self.is_full = False
 
-    def seats(self, rows: Sequence[SeatRow], heads: tuple[str, str, str]) -> None:
-        """One line per seat: mark, name, verdict, and a last word."""
+    def seats(self, rows: Sequence[SeatRow], heads: tuple[str, str, str], rest: str = ", in seats.csv") -> None:
+        """One line per seat: mark, name, verdict, and a last word; `rest` says where seats are that do not fit."""
         if not rows:
             self._text(self.left, self.y, "the scene has no seats", size=10.5, color=palette.SOFT_INK)
             self.y -= 0.06
@@ -93,7 +99,7 @@ class Column:
         if len(rows) > len(shown):
             self.y -= step
             more = sum(name != RECLINED_ROW for _, name, *_ in rows[len(shown) :])
-            self._text(self.left, self.y, f"and {counted(more, 'more seat')}, in seats.csv", size=9.5)
+            self._text(self.left, self.y, f"and {counted(more, 'more seat')}{rest}", size=9.5)
         if any(name.endswith(" *") for _, name, *_ in rows):
             self.y -= ROW * 0.8
             self._text(self.left, self.y, "* main seat", size=9, color=palette.SOFT_INK)
@@ -165,11 +171,47 @@ class Column:
     def words(self, text: str) -> None:
         """A paragraph in small print; what the page has no room for is left out."""
         for line in textwrap.wrap(text, int(self.width / CHARACTER)):
-            if self.y < FOOT:
+            if self.y < self.foot:
                 return
             self._text(self.left, self.y, line, size=9.5, color=palette.SOFT_INK)
             self.y -= 0.022
         self.y -= 0.01
+
+    def title(self, mark: Mark | None, name: str, words: str) -> None:
+        """The head of a block about one speaker: its mark, its name, and a few words; or as `entry`."""
+        self.y -= 0.008
+        if self.is_full or self.y - 2 * ENTRY_LINE < self.foot:
+            self.is_full = True
+            return
+        axes = self._axes(self.left, self.y - 0.006, 0.016, 0.022)
+        draw_mark(axes, 0.0, 0.0, 0.75, mark)
+        self._text(self.left + 0.02, self.y, shortened(name, 26), size=10.5, bold=True)
+        ink = palette.MARK_INK[mark] if mark else palette.INK
+        self._text(self.left + self.width, self.y, shortened(words, 34), size=9.5, color=ink, align="right")
+        self.y -= 0.024
+
+    def entry(self, head: str, text: str) -> None:
+        """A word in bold, and beside it a few lines; where there is no room for them, `is_full` is set instead."""
+        lines = textwrap.wrap(text, int((self.width - HEAD) / FINE_CHARACTER))
+        if self.is_full or self.y - ENTRY_LINE * (len(lines) - 1) < self.foot:
+            self.is_full = True
+            return
+        self._text(self.left, self.y, shortened(head, 14), size=9, bold=True)
+        for line in lines:
+            self._text(self.left + HEAD, self.y, line, size=9)
+            self.y -= ENTRY_LINE
+        self.y -= 0.003
+
+    def areas(self, rows: Sequence[tuple[str, str, str, str]]) -> None:
+        """Swatches of a fill with a pattern in an ink, two abreast, each with its words."""
+        each = self.width / 2
+        for number, (fill, ink, hatch, words) in enumerate(rows):
+            x, y = self.left + (number % 2) * each, self.y - (number // 2) * SWATCH_ROW
+            axes = self._axes(x, y - 0.006, 0.03, 0.021, span=1.0)
+            axes.add_patch(Rectangle((0, 0), 1, 1, fc=fill, ec=ink, hatch=hatch, lw=0))
+            axes.add_patch(Rectangle((0, 0), 1, 1, fill=False, ec=palette.SOFT_INK, lw=0.8))
+            self._text(x + 0.037, y, words, size=9)
+        self.y -= -(-len(rows) // 2) * SWATCH_ROW + 0.01
 
     def _text(
         self,

@@ -18,7 +18,7 @@ from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
 from earshed.model.speaker import Speaker
-from earshed.model.units import FOOT, format_length
+from earshed.model.units import FOOT, PrintUnits, format_length
 from earshed.viewer import palette
 from earshed.viewer.hidden_drawing import draw_framing, draw_hidden
 from earshed.viewer.palette import Mark
@@ -49,7 +49,20 @@ class MapSheet(PlanSheet):
 
 def plan_axes(figure: Figure, sheet: PlanSheet, box: tuple[float, float, float, float], title: str = "") -> Axes:
     """Axes in metres for a plan as large as a box in the figure allows, at its top left."""
-    (x0, y0), (x1, y1) = sheet.scene.room.plan.bounds
+    room = sheet.scene.room.plan
+    return scaled_axes(figure, room.bounds, (room.width, room.length), sheet.scene.print_units, box, title)
+
+
+def scaled_axes(
+    figure: Figure,
+    bounds: ArrayLike,
+    sizes: tuple[float, float],
+    units: PrintUnits,
+    box: tuple[float, float, float, float],
+    title: str = "",
+) -> Axes:
+    """Axes in metres for what lies within `bounds` (2, 2), least and most, with its sizes and a scale bar."""
+    (x0, y0), (x1, y1) = np.asarray(bounds, dtype=np.float64)
     axes = figure.add_axes(box)
     axes.set_axis_off()
     axes.set_aspect("equal", anchor="NW")
@@ -60,12 +73,10 @@ def plan_axes(figure: Figure, sheet: PlanSheet, box: tuple[float, float, float, 
     axes.annotate(
         title, (x0, y1 + MARGIN), clear, textcoords="offset points", ha="left", fontsize=10.5, color=palette.INK
     )
-    room = sheet.scene.room.plan
-    units = sheet.scene.print_units
-    width, length = format_length(room.width, units), format_length(room.length, units)
+    width, length = (format_length(size, units) for size in sizes)
     axes.text(x1, y0 - MARGIN, width, ha="right", va="center", fontsize=8.5, color=palette.SOFT_INK)
     axes.text(x1 + 0.06, (y0 + y1) / 2, length, rotation=90, va="center", fontsize=8.5, color=palette.SOFT_INK)
-    _draw_scale_bar(axes, x0, y0 - MARGIN, feet=sheet.scene.print_units == "ft-in")
+    _draw_scale_bar(axes, x0, y0 - MARGIN, feet=units == "ft-in")
     return axes
 
 

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import io
-import warnings
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from earshed.model.coverage import SetCoverage
@@ -33,12 +30,12 @@ from earshed.viewer.map_axes import (
     paint,
     plan_axes,
 )
+from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels
 from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
-PAGE_INCHES = (14.0, 10.0)
 PLAN_TOP, PLAN_BOTTOM = 0.865, 0.06
 ANGLE_LABELS = [f"{edge:g}°" for edge in palette.OFF_AXIS_EDGES]
 ANGLE_LINES = palette.OFF_AXIS_EDGES[1:]
@@ -54,7 +51,7 @@ def speaker_page(
     sheet: MapSheet, speaker: Speaker, angles: Array, pairs: Sequence[Pair], shares: Mapping[Verdict, float]
 ) -> bytes:
     """A PNG of one speaker's off-axis map, `angles` (ny, nx) in degrees; `pairs` are that speaker's."""
-    figure = page_figure(sheet)
+    figure = blank_page(sheet.size)
     how = f"{speaker.type.name}, {aim_words(speaker, sheet.scene)}"
     draw_heading(figure, called(speaker), f"off-axis angle at ear height, degrees · {how}")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
@@ -72,7 +69,7 @@ def speaker_page(
     column.signs(hidden_signs(sheet.scene))
     column.words(coverage_words(speaker.coverage))
     column.words(_small_print(sheet))
-    return page_png(figure, sheet)
+    return finish_page(figure, sheet)
 
 
 def set_page(
@@ -86,7 +83,7 @@ def set_page(
 
     In `pairs` the best speaker of every channel stands for it.
     """
-    figure = page_figure(sheet)
+    figure = blank_page(sheet.size)
     under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
     marks = _worst_marks(pairs, sheet.scene.seats)
@@ -118,12 +115,12 @@ def set_page(
     column.lines(key_lines(sheet, MAP_LINES[2:]))
     column.signs(hidden_signs(sheet.scene))
     column.words(_small_print(sheet))
-    return page_png(figure, sheet)
+    return finish_page(figure, sheet)
 
 
 def room_page(sheet: MapSheet) -> bytes:
     """A PNG of the room in plan, for a scene without speakers to map."""
-    figure = page_figure(sheet)
+    figure = blank_page(sheet.size)
     draw_heading(figure, sheet.scene.title, "the room in plan; it has no speakers to map yet")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
     furnish(axes, sheet, {}, strong=())
@@ -132,7 +129,7 @@ def room_page(sheet: MapSheet) -> bytes:
     column.lines(key_lines(sheet, MAP_LINES[2:]))
     column.signs(hidden_signs(sheet.scene))
     column.words(signs(sheet))
-    return page_png(figure, sheet)
+    return finish_page(figure, sheet)
 
 
 def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark]:
@@ -144,22 +141,10 @@ def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark
     return found
 
 
-def page_figure(sheet: PlanSheet) -> Figure:
-    """A page of the asked size in pixels, its text sized for the shorter way."""
-    scale = min(sheet.size[0] / PAGE_INCHES[0], sheet.size[1] / PAGE_INCHES[1])
-    figure = Figure(figsize=(sheet.size[0] / scale, sheet.size[1] / scale), dpi=scale, facecolor=palette.PAPER)
-    FigureCanvasAgg(figure)
-    return figure
-
-
-def page_png(figure: Figure, sheet: PlanSheet) -> bytes:
+def finish_page(figure: Figure, sheet: PlanSheet) -> bytes:
     """A finished page, with its foot, as a PNG."""
     draw_footer(figure, sheet.scene, sheet.date)
-    buffer = io.BytesIO()
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing")  # a name may hold signs that no font has
-        figure.savefig(buffer, format="png", dpi=figure.dpi, metadata={"Software": "Earshed"})
-    return buffer.getvalue()
+    return page_png(figure)
 
 
 def _two_boxes(sheet: MapSheet) -> list[tuple[float, float, float, float]]:

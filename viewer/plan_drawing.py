@@ -36,14 +36,17 @@ LineStyle = str | tuple[int, tuple[int, ...]]
 CREASE_DASHES = (0, (8, 3, 2, 3))
 IN_WALL_SHOWN = 0.07
 """Metres of a wall's thickness over which an in-wall speaker is drawn."""
+ARROW_FROM = 0.02
+"""Share of an axis that lies flat, from which it has an arrow."""
 CHARACTER_PIXELS = 6.4
 """Width of a character of a seat's name, about."""
 
 
-def draw_room(axes: Axes, scene: Scene) -> None:
-    """Walls, creases, boxes, risers, openings, the picture and lights."""
+def draw_room(axes: Axes, scene: Scene, *, boxes: str = palette.PANEL) -> None:
+    """Walls, creases, boxes, risers, openings, the picture and lights; `boxes` is what boxes on the floor are filled
+    with."""
     room = scene.room
-    _draw_blocks(axes, room)
+    _draw_blocks(axes, room, boxes)
     for crease in room.creases:
         axes.plot(crease[:, 0], crease[:, 1], color=palette.SOFT_INK, lw=1.0, ls=CREASE_DASHES, zorder=4)
     axes.add_patch(
@@ -61,7 +64,7 @@ def draw_room(axes: Axes, scene: Scene) -> None:
     draw_fixtures(axes, scene)
 
 
-def _draw_blocks(axes: Axes, room: Room) -> None:
+def _draw_blocks(axes: Axes, room: Room, standing: str) -> None:
     hanging = {soffit.name for soffit in room.soffits}
     for riser in room.risers:
         axes.add_patch(Polygon(riser.corners, closed=True, fill=False, ec=palette.SOFT_INK, lw=1.2, zorder=5))
@@ -71,7 +74,7 @@ def _draw_blocks(axes: Axes, room: Room) -> None:
         dashes = (0, (5, 3)) if box.name in hanging else "-"
         for part in shapely.get_parts(shape):
             if isinstance(part, shapely.Polygon):
-                fill = "none" if box.name in hanging else palette.PANEL
+                fill = "none" if box.name in hanging else standing
                 corners = np.array(part.exterior.coords)
                 axes.add_patch(Polygon(corners, closed=True, fc=fill, ec=palette.SOFT_INK, lw=1.1, ls=dashes, zorder=5))
 
@@ -102,23 +105,41 @@ def draw_speaker(axes: Axes, speaker: Speaker, *, strong: bool) -> None:
 
 def draw_axis(axes: Axes, speaker: Speaker, color: str, weight: float, dashes: LineStyle = "-") -> None:
     """An arrow the way a speaker's axis goes in plan; none where it goes straight down, or has no direction."""
-    tip = arrow_tip(speaker)
-    if tip is not None:
+    if speaker.has_verdict:
+        draw_arrow(axes, speaker.position[:2], speaker.axis[:2], _arrow_start(speaker), color, weight, dashes)
+
+
+def draw_arrow(
+    axes: Axes, at: Array, way: Array, start: float, color: str, weight: float, dashes: LineStyle = "-"
+) -> None:
+    """An arrow from a point (2,) past `start` metres the way (2,) that a unit axis goes, as long as it lies flat."""
+    length = float(np.hypot(*way))
+    if length > ARROW_FROM:
+        tip = at + way / length * arrow_length(start, length)
         head = "-|>,head_length=0.5,head_width=0.25"
         style = {"arrowstyle": head, "color": color, "lw": weight, "ls": dashes, "shrinkA": 0, "shrinkB": 0}
-        x, y = speaker.position[:2]
-        axes.annotate("", xy=(tip[0], tip[1]), xytext=(x, y), arrowprops=style, zorder=13)
+        axes.annotate("", xy=tuple(tip), xytext=tuple(at), arrowprops=style, zorder=13)
+
+
+def arrow_length(start: float, length: float) -> float:
+    """Metres from the middle of a speaker that reaches `start` to the tip of the arrow of an axis, of which `length`
+    lies flat."""
+    return start + 0.12 + 0.5 * length
 
 
 def arrow_tip(speaker: Speaker) -> Array | None:
     """Where the arrow of a speaker's axis ends in plan (2,); None where it has none."""
     way = speaker.axis[:2]
     length = float(np.hypot(*way))
-    if length <= 0.02 or not speaker.has_verdict:
+    if length <= ARROW_FROM or not speaker.has_verdict:
         return None
-    start = _half_across(speaker) if abs(speaker.normal[2]) > FACE_SHOWS else 0.0
-    tip: Array = speaker.position[:2] + way / length * (start + 0.12 + 0.5 * length)
+    tip: Array = speaker.position[:2] + way / length * arrow_length(_arrow_start(speaker), length)
     return tip
+
+
+def _arrow_start(speaker: Speaker) -> float:
+    """Metres from the middle of a speaker past which its arrow counts."""
+    return _half_across(speaker) if abs(speaker.normal[2]) > FACE_SHOWS else 0.0
 
 
 def plan_shape(speaker: Speaker) -> Array:
@@ -161,11 +182,30 @@ def draw_seat(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
     half = SEAT_SIZE / 2
     turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
     back = np.array([[-half, -half], [half, -half], [half, -half * 0.55], [-half, -half * 0.55]]) @ turn.T + (x, y)
-    frame = np.array([[-half, -half], [half, -half], [half, half], [-half, half]]) @ turn.T + (x, y)
+    frame = _seat_frame(seat, ahead)
     weight = 1.6 if seat.main else 0.9
     axes.add_patch(Polygon(frame, closed=True, fc="#ffffffb0", ec=palette.INK, lw=weight, joinstyle="round", zorder=10))
     axes.add_patch(Polygon(back, closed=True, fc=palette.INK, ec=palette.INK, lw=weight, alpha=0.75, zorder=10))
     draw_mark(axes, x, y, 0.13, mark)
+
+
+def draw_seat_below(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
+    """A seat on a plan of the ceiling: its outline broken, and its mark; reclined, a smaller mark."""
+    x, y = seat.ear[:2]
+    if seat.reclined_from is None:
+        weight = 1.4 if seat.main else 0.9
+        frame = Polygon(_seat_frame(seat, ahead), closed=True, fill=False, ec=palette.INK, lw=weight, ls=(0, (4, 3)))
+        frame.set(zorder=10, joinstyle="round")
+        axes.add_patch(frame)
+    draw_mark(axes, x, y, 0.1 if seat.reclined_from is None else RECLINED_MARK, mark)
+
+
+def _seat_frame(seat: Seat, ahead: Array) -> Array:
+    """Corners (4, 2) of a seat as drawn, its back first."""
+    half = SEAT_SIZE / 2
+    turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
+    frame: Array = np.array([[-half, -half], [half, -half], [half, half], [-half, half]]) @ turn.T + seat.ear[:2]
+    return frame
 
 
 def mark_of(pair: Pair) -> Mark:

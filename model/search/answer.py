@@ -31,7 +31,7 @@ class Answer:
 
     `ideal` is the worst angle (radians) at the best place that there would be with nothing in the way, None where there
     is none; `helpful` are conditions to give up, where nothing is as it should be. `tried` counts places, each with
-    each type that fits there.
+    each type that fits there. `slack` is how far (metres) the second partner may be off the mirror image.
     """
 
     asks: tuple[Ask, ...]
@@ -39,6 +39,7 @@ class Answer:
     tried: int
     ideal: float | None
     helpful: tuple[Relaxed, ...] = ()
+    slack: float = 0.0
 
     @property
     def is_good(self) -> bool:
@@ -61,7 +62,7 @@ def answer_pair(search: PairSearch, count: int) -> Answer:
     grounds = tuple(one.grounds for one in search.searches)
     chosen = apart(twins.both, count, DISTINCT)
     choices = tuple(_choice(asks, grounds, (twins.first, twins.second), int(index)) for index in chosen)
-    answer = Answer(asks, choices, len(twins.both), _ideal(asks))
+    answer = Answer(asks, choices, len(twins.both), _ideal(asks), slack=search.slack)
     if answer.is_good:
         return answer
     helpful = what_would_help_both(*asks, search.mirror, search.slack)

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array
 from earshed.model.search.ask import STEP, Ask, Mirror
@@ -84,7 +85,7 @@ class PairSearch:
         seen = 0
         for share in one.run():
             for part in one.parts[seen:]:
-                self.parts += self._twins(part)
+                self.parts += self.twins_of(part)
             seen = len(one.parts)
             yield share
 
@@ -93,7 +94,7 @@ class PairSearch:
             pass
         return self.twins
 
-    def _twins(self, part: Spots) -> Iterator[Twins]:
+    def twins_of(self, part: Spots) -> Iterator[Twins]:
         """The places of a part whose mirror images can be cut too, face by face of the other side."""
         images = self.mirror.image(part.points)
         for face in self.second.faces:
@@ -147,3 +148,26 @@ class PairSearch:
         apart = np.linalg.norm(twins.first.points - twins.second.points, axis=1)
         clear: NDArray[np.bool_] = apart >= rims[twins.first.offers] + wanted
         return clear
+
+
+def image_area(search: PairSearch, face: Surface, offer: int) -> BaseGeometry:
+    """Where on a face of the first partner, in its coordinates, the second can be cut at the mirror image.
+
+    From one face to the image on another is an affine map, so that areas come over exactly.
+    """
+    areas = []
+    for other in search.second.faces:
+        area = search.searches[1].grounds.on(other, offer).clear
+        images = search.mirror.image(face.to_room([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
+        if other.kind != "wall":
+            images = other.over(images[:, :2])
+        elif np.abs((images - other.origin) @ other.normal).max() > ON_WALL:
+            continue
+        start, *ends = other.to_face(images)
+        back = np.linalg.inv(np.array(ends) - start)
+        areas.append(_mapped(area.buffer(search.slack) if search.slack else area, start, back))
+    return shapely.union_all(areas)
+
+
+def _mapped(area: BaseGeometry, start: Array, back: Array) -> BaseGeometry:
+    return shapely.transform(area, lambda uv: (uv - start) @ back)

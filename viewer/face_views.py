@@ -1,0 +1,137 @@
+"""Faces laid flat for drawing: the ceilings in plan, a wall as one sees it from inside the room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.face_shape import FaceShape
+from earshed.model.framing import member_faces
+from earshed.model.geometry import UP, Array
+from earshed.model.near_block import block_before
+from earshed.model.scene import Scene
+from earshed.model.surface import Surface
+from earshed.viewer import palette
+from earshed.viewer.hidden_drawing import draw_framing
+from earshed.viewer.map_axes import scaled_axes
+from earshed.viewer.palette import Mark
+from earshed.viewer.plan_drawing import HALO, draw_polygon, draw_room, draw_seat_below, seat_labels
+from earshed.viewer.wording import shortened
+
+Box = tuple[float, float, float, float]
+FOUND_DASHES = (0, (2, 1.5))
+MEMBER = 0.16
+"""Opacity of members on a wall."""
+
+
+@dataclass(frozen=True, eq=False)
+class FaceView:
+    """Axes on which some faces are drawn, in metres; `flat` takes points or ways (..., 3) to the axes' (..., 2)."""
+
+    axes: Axes
+    faces: tuple[Surface, ...]
+    flat: Callable[[Array], Array]
+
+    def shows(self, face: Surface | None) -> bool:
+        return face is not None and any(one.name == face.name for one in self.faces)
+
+    def area(self, face: Surface, area: BaseGeometry) -> BaseGeometry:
+        """An area of a face, in its coordinates, as it lies on the axes."""
+        return shapely.transform(area, lambda uv: self.flat(face.to_room(uv)))
+
+    def outline(self, face: Surface, shape: FaceShape) -> Array:
+        """The edge (N, 2) of a shape on a face."""
+        return self.flat(shape.edge_on(face))
+
+
+def in_plan(points: Array) -> Array:
+    return points[..., :2]
+
+
+def from_inside(wall: Surface) -> Callable[[Array], Array]:
+    """Points of a wall as (to the right, up), seen from inside the room."""
+    right = np.cross(-wall.normal, UP)
+    return lambda points: np.stack([points @ right, points[..., 2]], axis=-1)
+
+
+def ceiling_view(figure: Figure, scene: Scene, faces: tuple[Surface, ...], box: Box) -> FaceView:
+    """Axes for the ceilings of a room as they would be seen in a mirror on the floor, so that left stays left."""
+    plan = scene.room.plan
+    title = "reflected ceiling plan: the ceiling as seen in a mirror on the floor, so left stays left"
+    axes = scaled_axes(figure, plan.bounds, (plan.width, plan.length), scene.print_units, box, title)
+    return FaceView(axes, faces, in_plan)
+
+
+def wall_view(figure: Figure, scene: Scene, wall: Surface, box: Box) -> FaceView:
+    """Axes for a wall as it is seen from inside the room."""
+    flat = from_inside(wall)
+    bounds = np.reshape(shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv))).bounds, (2, 2))
+    width, height = np.ptp(bounds, axis=0)
+    title = f"{wall.name}, as seen from inside the room"
+    return FaceView(
+        scaled_axes(figure, bounds, (float(width), float(height)), scene.print_units, box, title), (wall,), flat
+    )
+
+
+def furnish_ceiling(view: FaceView, scene: Scene, marks: dict[str, Mark]) -> None:
+    """The room over the areas: walls, creases, framing, what hangs and what is let in, and seats in broken lines."""
+    draw_framing(view.axes, scene)
+    draw_room(view.axes, scene, boxes="none")
+    _draw_found(view, scene)
+    for seat in scene.seats:
+        draw_seat_below(view.axes, seat, scene.ahead, marks.get(seat.name))
+    seat_labels(view.axes, scene.seats, {})
+
+
+def furnish_wall(view: FaceView, scene: Scene) -> None:
+    """What is on, in and before a wall, and the wall's own outline."""
+    wall, axes = view.faces[0], view.axes
+    for framing in scene.framing:
+        if any(one.name == wall.name for one in framing.surfaces):
+            for corners in member_faces(framing, wall):
+                axes.add_patch(
+                    Polygon(view.flat(corners), closed=True, fc=palette.INK, ec="none", alpha=MEMBER, zorder=2)
+                )
+    for patch in scene.openings:
+        if patch.wall.name == wall.name:
+            _draw_patch(view, patch.corners, patch.name, palette.PAPER)
+    if scene.screen is not None and scene.screen.wall.name == wall.name:
+        _draw_patch(view, scene.screen.corners, "screen", "none")
+    for block in (*scene.room.boxes, *scene.room.risers):
+        shape = block_before(block, wall, 0.0)
+        if shape is not None:
+            draw_polygon(axes, view.area(wall, shape.outline.intersection(wall.outline)), fc=palette.PANEL,
+                         ec=palette.SOFT_INK, lw=1.1, zorder=6)  # fmt: skip
+    for fixture in scene.fixtures:
+        if fixture.surface.name == wall.name:
+            ring = view.outline(wall, fixture.seen)
+            axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.SOFT_INK, lw=0.9, zorder=6))
+    _draw_found(view, scene)
+    draw_polygon(axes, view.area(wall, wall.outline), fc="none", ec=palette.INK, lw=3.2, zorder=8)
+
+
+def _draw_patch(view: FaceView, corners: Array, name: str, fill: str) -> None:
+    ring = view.flat(corners)
+    view.axes.add_patch(Polygon(ring, closed=True, fc=fill, ec=palette.SCREEN, lw=1.4, zorder=6))
+    x, y = ring.mean(axis=0)
+    view.axes.text(x, y, shortened(name, 24), ha="center", va="center", fontsize=8.5, color=palette.SOFT_INK,
+                   path_effects=HALO, zorder=7, parse_math=False)  # fmt: skip
+
+
+def _draw_found(view: FaceView, scene: Scene) -> None:
+    """What a scan or a test hole found, in dots, and the holes that are there already."""
+    for found in scene.keep_outs:
+        if view.shows(found.surface):
+            draw_polygon(view.axes, view.area(found.surface, found.shape.outline), fc="none", ec=palette.INK, lw=1.0,
+                         ls=FOUND_DASHES, zorder=7)  # fmt: skip
+    for hole in scene.existing_holes:
+        if view.shows(hole.surface):
+            ring = view.outline(hole.surface, hole.shape)
+            view.axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.INK, lw=1.2, zorder=7))
