@@ -13,6 +13,16 @@ SLOP = INCH / 16
 """Metres by which an old hole may stick out of a new one and still be trimmed with it. Common practice, no source."""
 
 
+SAME_CUT = INCH / 8
+"""Metres across within which a hole counts as cut already. Common practice, no source."""
+
+
+def wider(cut: FaceShape, old: FaceShape) -> float:
+    """Metres across by which an old hole has to be cut wider for a cut that takes it in; 0 where it is cut already."""
+    more = 2 * float(shapely.hausdorff_distance(cut.outline, old.outline))
+    return more if more > SAME_CUT else 0.0
+
+
 def covers(cut: FaceShape, old: FaceShape) -> bool:
     """Whether a cut takes in an old hole on the same face, but for what a saw leaves."""
     return bool(cut.outline.buffer(SLOP).covers(old.outline))

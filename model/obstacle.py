@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 import shapely
 
+from earshed.model.cut_fit import covers, wider
 from earshed.model.face_shape import FaceShape, hull_shape
 from earshed.model.finding import Severity
 from earshed.model.fixture import STAYS, Fixture
@@ -252,6 +253,23 @@ def old_hole(scene: Scene, hole: ExistingHole) -> Obstacle:
     )
     note = "or use a type whose cut-out takes all of it in"
     return Obstacle(hole.name, "old holes", levels, taken_in=hole.shape, note=note)
+
+
+def takes_in(hole: Hole, old: ExistingHole) -> bool:
+    """Whether a hole takes in one that is there already, so that nothing of it is left."""
+    return old.surface.name == hole.surface.name and covers(hole.cut, old.shape)
+
+
+def is_cut(hole: Hole, old: ExistingHole) -> bool:
+    """Whether a hole is there already, so that nothing has to be sawn for it."""
+    return takes_in(hole, old) and wider(hole.cut, old.shape) == 0.0
+
+
+def nothing_to_saw(obstacle: Obstacle) -> Obstacle:
+    """An obstacle for a hole that is there already: what a saw is to keep from counts no more."""
+    sawn = ("framing", "hidden", "old holes")
+    kept = (level for level in obstacle.levels if level.part != "cut" or level.distance == 0.0)
+    return replace(obstacle, levels=tuple(kept)) if obstacle.group in sawn else obstacle
 
 
 def _patch_on(face: Surface, patch: WallPatch) -> FaceShape:

@@ -86,7 +86,7 @@ def write_together(column: Column, scene: Scene, chosen: Sequence[Choice], secon
     for choice, other in zip(chosen, second, strict=True):
         for index, place in enumerate(choice):
             column.title(mark_of(place.worst), place.speaker.name, _worst_words(place))
-            column.entry("cut", f"{place.offer.type.name}, {hole_words(place.offer, scene.print_units)}")
+            column.entry("cut", f"{place.offer.type.name}, {hole_words(place, scene.print_units)}")
             column.entry("where", where_words(scene, place))
             if other is not None and few:
                 column.entry("second", where_words(scene, other[index]))

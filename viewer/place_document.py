@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice, Together
+from earshed.model.search.kept_holes import KeptHoles
 from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.viewer.documents import degrees, numbers
@@ -17,6 +19,7 @@ def place_document(
     scene: Scene,
     answers: Sequence[Answer],
     together: Together | None,
+    holes: KeptHoles | None,
     files: Sequence[Path],
     searched: float,
 ) -> dict[str, Any]:
@@ -33,7 +36,10 @@ def place_document(
             "second": [None if choice is None else _choice(choice) for choice in together.second],
             "worst_sum_deg": degrees(together.joint.cost[-1]),
             "alone_sum_deg": degrees(together.joint.alone[-1]),
+            "proven_best": together.joint.proven,
         }
+    if holes is not None:
+        document["holes"] = _holes(holes)
     return {**document, "files": [str(path) for path in files]}
 
 
@@ -41,9 +47,31 @@ def _answer(answer: Answer) -> dict[str, Any]:
     return {
         "speakers": [ask.speaker.name for ask in answer.asks],
         "tried": answer.tried,
+        "step_m": answer.step,
         "ideal_worst_deg": None if answer.ideal is None else degrees(answer.ideal),
         "choices": [_choice(choice) for choice in answer.choices],
         "relax": [_relaxed(one, answer) for one in answer.helpful],
+        "mirror_outside_m": answer.missed.least if answer.missed and 0 < answer.missed.least < math.inf else None,
+    }
+
+
+def _holes(holes: KeptHoles) -> dict[str, Any]:
+    return {
+        "takes": [
+            {"hole": fit.hole.name, "type": fit.offer.type.name, "why_not": fit.why_not, "cut_wider_m": fit.larger}
+            for fit in holes.fits
+        ],
+        "kept": [
+            {
+                "hole": kept.hole.name,
+                "speaker": kept.place.speaker.name,
+                "flush_type": None if kept.flush is None else kept.flush.type,
+                "flush_worst_off_axis_deg": None if kept.flush is None else degrees(kept.flush.worst),
+                "stays_flush": kept.stays_flush,
+            }
+            for kept in holes.kept
+        ],
+        "patches": [hole.name for hole in holes.patches],
     }
 
 
@@ -79,6 +107,7 @@ def _place(place: Place) -> dict[str, Any]:
         ],
         "near": [{"name": one.name, "gap_m": one.gap} for one in place.wood],
         "travel_m": place.travel,
+        "hole": place.fit.hole.name if place.fit is not None else None,
         "instead": [
             {"type": one.type, "worst_off_axis_deg": degrees(one.worst), "verdict": one.verdict}
             for one in place.instead

@@ -35,6 +35,7 @@ class Wishes:
     slack: float
     count: int
     choice: int
+    in_holes: bool
 
 
 def place_options(command: F) -> F:
@@ -64,6 +65,10 @@ def place_options(command: F) -> F:
 def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
     """The asks that the options make. Raises OutputError for what is not there or does not go together."""
     units, together = _units(scene, path, options)
+    if together and options["choice"] > 1:
+        raise OutputError("--choice goes with one --speaker or --pair: of several together there is one answer")
+    if len(units) > 1 and options["azimuth"] is not None:
+        raise OutputError("--azimuth goes with one --speaker or --pair: each of several has its own side")
     seats = chosen_seats(scene, options["asked"], path)
     moving = [speaker for unit in units for speaker in unit]
     types = _types(scene, path, options["types"])
@@ -75,8 +80,11 @@ def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
     wished = tuple(tuple(change(ask, number) for number, ask in enumerate(unit)) for unit in asks)
     for unit in wished:
         _refuse_no_offers(unit, path)
+    if options["keep_holes"] and not scene.existing_holes:
+        raise OutputError(f"{path} has no holes to keep; list them under existing_holes:")
     slack = _length(options["slack"], "--slack", 0.0)
-    return Wishes(wished, together, mirror, slack, max(options["count"], options["choice"]), options["choice"])
+    count = max(options["count"], options["choice"])
+    return Wishes(wished, together, mirror, slack, count, options["choice"], options["keep_holes"])
 
 
 def _units(scene: Scene, path: Path, options: Mapping[str, Any]) -> tuple[list[tuple[Speaker, ...]], bool]:
@@ -136,7 +144,7 @@ def _conditions(scene: Scene, path: Path, options: Mapping[str, Any]) -> Callabl
     """What the options change in an ask; the window of the second of a pair is mirrored."""
     lines = _lines(scene, path, options["align"])
     within = _length(options["within"], "--within", INCH / 2)
-    window = _window(options)
+    given = _given(options)
     wanted = options["faces"]
 
     def change(ask: Ask, number: int) -> Ask:
@@ -145,7 +153,7 @@ def _conditions(scene: Scene, path: Path, options: Mapping[str, Any]) -> Callabl
         if unknown:
             known = ", ".join(face.name for face in ask.faces)
             raise OutputError(f"--face {unknown[0]}: {ask.speaker.name} can be cut into {known}")
-        asked = (window.mirrored if number else window) if window else (None if options["anywhere"] else ask.window)
+        asked = None if options["anywhere"] else _window(given, ask.window, mirrored=number > 0)
         return replace(
             ask, faces=faces, lines=lines, align_within=within, window=asked, only_holes=options["keep_holes"]
         )
@@ -162,14 +170,30 @@ def _lines(scene: Scene, path: Path, names: Sequence[str]) -> tuple[Line, ...]:
     return lines_through([(name, places[name]) for name in dict.fromkeys(names)])
 
 
-def _window(options: Mapping[str, Any]) -> Window | None:
+Limits = tuple[float, float]
+
+
+def _given(options: Mapping[str, Any]) -> tuple[Limits | None, Limits | None]:
+    """Azimuths and elevations that are asked for, radians; None for those that are not."""
     azimuth, elevation = options["azimuth"], options["elevation"]
-    if azimuth is None and elevation is None:
-        return None
-    if options["anywhere"]:
+    if options["anywhere"] and (azimuth is not None or elevation is not None):
         raise OutputError("--anywhere goes without --azimuth and --elevation")
-    azimuths = _range(azimuth, "--azimuth", 180) if azimuth is not None else ANY_AZIMUTH
-    elevations = _range(elevation, "--elevation", 90) if elevation is not None else ANY_ELEVATION
+    azimuths = _range(azimuth, "--azimuth", 180) if azimuth is not None else None
+    return azimuths, _range(elevation, "--elevation", 90) if elevation is not None else None
+
+
+def _window(given: tuple[Limits | None, Limits | None], own: Window | None, *, mirrored: bool) -> Window | None:
+    """The window of a channel with what is asked for in its place; azimuths for the second of a pair on the other
+    side."""
+    azimuths, elevations = given
+    if azimuths is None and elevations is None:
+        return own
+    if azimuths is not None and mirrored:
+        azimuths = Window(azimuths, ANY_ELEVATION, OWN_WINDOW).mirrored.azimuths
+    if azimuths is None:
+        azimuths = own.azimuths if own is not None else ANY_AZIMUTH
+    if elevations is None:
+        elevations = own.elevations if own is not None else ANY_ELEVATION
     return Window(azimuths, elevations, OWN_WINDOW)
 
 

@@ -22,8 +22,8 @@ from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.place_areas import FaceAreas, areas_of, given_up, shared_areas
 from earshed.viewer.place_column import labeled, write_answer, write_key, write_together
 from earshed.viewer.place_marks import Mark, draw_places
-from earshed.viewer.place_tables import CAUTION, joint_words
-from earshed.viewer.place_words import hole_words
+from earshed.viewer.place_tables import CAUTION
+from earshed.viewer.place_words import hole_words, joint_words
 from earshed.viewer.plan_drawing import draw_polygon, mark_of
 from earshed.viewer.wording import called, counted, shortened
 
@@ -120,7 +120,7 @@ def _found_words(scene: Scene, answer: Answer) -> str:
         return f"nothing that is offered fits · for {seats}"
     places = "places" if answer.tried != 1 else "place"
     place = answer.choices[0][0]
-    kind = f"{place.offer.type.name}, {hole_words(place.offer, scene.print_units)}"
+    kind = f"{place.offer.type.name}, {hole_words(place, scene.print_units)}"
     return f"{kind} · best of {answer.tried:,} {places} for {seats}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from rich.table import Table
@@ -10,16 +11,21 @@ from rich.text import Text
 
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice, Together
-from earshed.model.search.ask import Ask
+from earshed.model.search.ask import STEP, Ask
+from earshed.model.search.kept_holes import KeptHoles
 from earshed.model.search.place import Place
 from earshed.model.speaker_type import Fixed
-from earshed.model.units import format_angle
+from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import rim_words, turning_words
+from earshed.viewer.hole_tables import print_holes
 from earshed.viewer.place_words import (
     complaints,
     heard_words,
     hole_words,
+    joint_words,
+    kept_words,
     lost_words,
+    missed_words,
     relaxed_words,
     travel_words,
     where_words,
@@ -35,58 +41,59 @@ CAUTION = (
 )
 
 
-def print_answers(
-    scene: Scene, whom: str, answers: Sequence[Answer], written: Sequence[Path], *, stopped: float | None
-) -> None:
-    """The choices for each speaker or pair; `stopped` is the share that was searched, None where all was."""
+@dataclass(frozen=True, eq=False)
+class Report:
+    """What a search has to say: `whom` it places for, the answers, for several speakers what goes `together`, what
+    becomes of the `holes` that are there, the files written, and the share that was searched."""
+
+    scene: Scene
+    whom: str
+    answers: Sequence[Answer]
+    together: Together | None
+    holes: KeptHoles | None
+    written: Sequence[Path]
+    searched: float
+
+
+def print_report(report: Report, unwritten: Path | None) -> None:
+    """The choices for each speaker or pair, or the places of several that go together, each with a second choice;
+    `unwritten` is a file for which there was nothing to write."""
     console = PlainConsole()
-    _print_head(console, scene, whom, stopped)
-    for answer in answers:
+    _print_head(console, report)
+    for number, answer in enumerate(report.answers):
         console.print()
         _print_title(console, answer)
-        for number, choice in enumerate(answer.choices, start=1):
-            _print_choice(console, scene, answer, number, choice)
+        if report.together is None:
+            for rank, choice in enumerate(answer.choices, start=1):
+                _print_choice(console, report.scene, answer, rank, choice)
+        else:
+            _print_settled(
+                console, report.scene, answer, report.together.chosen[number], report.together.second[number]
+            )
         _print_relaxed(console, answer)
-    _print_end(console, written)
-
-
-def print_together(
-    scene: Scene,
-    whom: str,
-    answers: Sequence[Answer],
-    together: Together,
-    written: Sequence[Path],
-    *,
-    stopped: float | None,
-) -> None:
-    """The places of several speakers that go together, each with a second choice."""
-    console = PlainConsole()
-    _print_head(console, scene, whom, stopped)
-    for answer, chosen, second in zip(answers, together.chosen, together.second, strict=True):
+    if report.together is not None and len(report.answers) > 1:
         console.print()
-        _print_title(console, answer)
+        console.print(Text(joint_words(report.together)))
+    if report.holes is not None:
+        print_holes(console, report.scene, report.holes)
+    _print_end(console, report.written, unwritten)
+
+
+def _print_settled(console: PlainConsole, scene: Scene, answer: Answer, chosen: Choice, second: Choice | None) -> None:
+    if chosen:
         _print_choice(console, scene, answer, 1, chosen)
-        if second is not None:
-            console.print(Text("  if the test hole finds something", style="dim"))
-            _print_choice(console, scene, answer, 2, second)
-    console.print()
-    console.print(Text(joint_words(together)))
-    _print_end(console, written)
+    elif answer.choices:
+        console.print(Text("  no place that keeps clear of the others", style="bold red"))
+    if second is not None:
+        console.print(Text("  if the test hole finds something", style="dim"))
+        _print_choice(console, scene, answer, 2, second)
 
 
-def joint_words(together: Together) -> str:
-    """How far the joint answer is from the best of each alone."""
-    total, loss = format_angle(together.joint.cost[-1]), format_angle(max(0.0, together.joint.loss))
-    if loss == format_angle(0.0):
-        return f"Together: the worst angles add up to {total}; each has its own best place."
-    return f"Together: the worst angles add up to {total}, {loss} more than the best place of each by itself."
-
-
-def _print_head(console: PlainConsole, scene: Scene, whom: str, stopped: float | None) -> None:
-    console.print(Text(shortened(scene.title), style="bold"))
-    console.print(Text(f"{scheme_words(scene)}; placed for {whom}", style="dim"))
-    if stopped is not None:
-        console.print(Text(f"stopped when {stopped:.0%} was searched: the best so far", style="yellow"))
+def _print_head(console: PlainConsole, report: Report) -> None:
+    console.print(Text(shortened(report.scene.title), style="bold"))
+    console.print(Text(f"{scheme_words(report.scene)}; placed for {report.whom}", style="dim"))
+    if report.searched < 1.0:
+        console.print(Text(f"stopped when {report.searched:.0%} was searched: the best so far", style="yellow"))
 
 
 def _print_title(console: PlainConsole, answer: Answer) -> None:
@@ -94,17 +101,20 @@ def _print_title(console: PlainConsole, answer: Answer) -> None:
     kinds = len({offer.type.name for offer in answer.asks[0].offers})
     console.print(Text(names, style="bold"))
     types = f"{kinds} types" if kinds != 1 else "1 type"
-    console.print(Text(f"  {answer.tried:,} places tried, {types} offered", style="dim"))
+    units = answer.asks[0].scene.print_units
+    coarse = f", every {format_length(answer.step, units)} since the faces are large" if answer.step > STEP else ""
+    console.print(Text(f"  {answer.tried:,} places tried{coarse}, {types} offered", style="dim"))
     if not answer.choices:
         console.print(Text("  nothing fits", style="bold red"))
+        if answer.missed is not None:
+            console.print(Text(f"  {missed_words(answer, answer.missed)}"))
 
 
 def _print_choice(console: PlainConsole, scene: Scene, answer: Answer, number: int, choice: Choice) -> None:
     console.print()
-    offer = choice[0].offer
     line = Text(f"  {number}  ", style="bold")
-    line.append(offer.type.name, style="bold")
-    line.append(f": {hole_words(offer, scene.print_units)}", style="")
+    line.append(choice[0].offer.type.name, style="bold")
+    line.append(f": {hole_words(choice[0], scene.print_units)}", style="")
     console.print(line)
     table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column(style="dim", no_wrap=True)
@@ -123,6 +133,8 @@ def _print_choice(console: PlainConsole, scene: Scene, answer: Answer, number: i
 def _rows(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
     units = scene.print_units
     yield "where", where_words(scene, place)
+    if place.fit is not None:
+        yield "hole", kept_words(place.fit, units)
     yield "seats", "; ".join(f"{one.seat.name} {format_angle(one.off_axis)} {one.verdict}" for one in place.pairs)
     if not isinstance(place.offer.type.aiming, Fixed):
         rim = rim_words(place.speaker, scene)
@@ -140,7 +152,7 @@ def _rows(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
 
 def _print_relaxed(console: PlainConsole, answer: Answer) -> None:
     if not answer.helpful:
-        if not answer.is_good:
+        if not answer.is_good and answer.ideal is not None:
             console.print(Text("  no single condition, given up, would make it as it should be", style="yellow"))
         return
     console.print()
@@ -149,10 +161,12 @@ def _print_relaxed(console: PlainConsole, answer: Answer) -> None:
         console.print(Text(f"     {relaxed_words(relaxed, answer)}"))
 
 
-def _print_end(console: PlainConsole, written: Sequence[Path]) -> None:
+def _print_end(console: PlainConsole, written: Sequence[Path], unwritten: Path | None) -> None:
     console.print()
     console.print(Text(CAUTION, style="dim"))
     if written:
         console.print(Text("Written", style="bold"))
     for path in written:
         console.print(Text(f"  {path}"), soft_wrap=True)
+    if unwritten is not None:
+        console.print(Text(f"nothing to write to {unwritten}", style="yellow"), soft_wrap=True)

@@ -9,8 +9,10 @@ from earshed.model.direction_words import azimuth_range, azimuth_words, elevatio
 from earshed.model.geometry import Array
 from earshed.model.moves import towards
 from earshed.model.scene import Scene
-from earshed.model.search.answer import Answer
-from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.answer import Answer, Together
+from earshed.model.search.ask import Ask
+from earshed.model.search.old_holes import Fit
+from earshed.model.search.pair_search import Missed
 from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.model.speaker_type import Fixed, Rectangular, Round
@@ -28,18 +30,19 @@ CONDITION_WORDS = {
     "speakers": "the other speakers: to move them too",
     "old holes": "the old holes: to patch them first",
     "clamps": "what clamps want: turn them away from the wood, or take a type without them",
-    "tolerance": "the tolerance: find the members through a test hole and tape them",
+    "tolerance": "the tolerance: to probe every edge first, and cut exactly to the line",
+    "new hole": "the old holes: to cut a new one",
     "depth": "depth: a shallower type, or a deeper cavity",
     "azimuth": "the azimuth that its channel asks for",
     "elevation": "the elevation that its channel asks for",
-    "partner": "the mirror image: to let partners differ by up to 6 in",
+    "partner": "the mirror image: to let partners differ by up to 6 in (--slack 6in)",
     "alignment": "the alignment",
 }
 AWRY = math.radians(0.5)
 """Less than this of a difference is not told."""
 LEVEL = 1e-6
-STOP_TRAVEL = 0.0005
-"""Metres of travel that are none."""
+ON_LINE = 0.0005
+"""Metres from the center line of the room within which a place is on it."""
 
 
 def where_words(scene: Scene, place: Place) -> str:
@@ -50,8 +53,8 @@ def where_words(scene: Scene, place: Place) -> str:
     side = f"{format_length(x, units)} from the left"
     if x > width / 2:
         side = f"{format_length(width - x, units)} from the right"
-    if abs(x - width / 2) < STOP_TRAVEL:
-        side = "on the center line of the room"
+    if abs(x - width / 2) < ON_LINE:
+        side = f"{format_length(x, units)} from the left (the center line)"
     back = f"{format_length(-y, units)} from the front"
     if face.kind != "wall":
         return f"{side}, {back}, in {face.called}"
@@ -59,14 +62,23 @@ def where_words(scene: Scene, place: Place) -> str:
     return f"{along}, {format_length(z, units)} high, in {face.called}"
 
 
-def hole_words(offer: Offer, units: PrintUnits) -> str:
-    """The hole of a type: "hole 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
-    way = f", long side {offer.way}" if offer.way else ""
-    kind = offer.type
+def hole_words(place: Place, units: PrintUnits) -> str:
+    """The hole of a place: "hole 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
+    kind = place.offer.type
     parts = [
         f"{name} {_size(cut, units)}" for name, cut in (("hole", kind.cutout), ("bezel", kind.bezel)) if cut is not None
     ]
-    return ", ".join(parts) + way
+    if place.speaker.long_axis is not None and place.speaker.surface is not None:
+        parts.append(f"long side {_long_side(place.speaker.surface, place.speaker.long_axis)}")
+    return ", ".join(parts)
+
+
+def _long_side(face: Surface, way: Array) -> str:
+    if abs(way[2]) > LEVEL:
+        return "upright" if face.kind == "wall" else "up the slope"
+    if abs(way[0]) < LEVEL:
+        return "front to back"
+    return "side to side" if abs(way[1]) < LEVEL else "level"
 
 
 def _size(cut: Round | Rectangular, units: PrintUnits) -> str:
@@ -92,9 +104,9 @@ def travel_words(place: Place, units: PrintUnits) -> str:
     assert face is not None
     ways = {"level+": face.frame[0], "level-": -face.frame[0], "up+": face.frame[1], "up-": -face.frame[1]}
     told = [
-        f"{format_length(place.travel[name], units)} {way_words(face, way)}"
+        f"{length} {way_words(face, way)}"
         for name, way in ways.items()
-        if place.travel[name] > STOP_TRAVEL
+        if (length := format_length(place.travel[name], units)) != format_length(0.0, units)
     ]
     return ", ".join(told) or "none"
 
@@ -116,7 +128,8 @@ def heard_words(ask: Ask, place: Place) -> str:
     if ask.window is None:
         return heard
     if place.off == 0.0:
-        return f"{heard}: within {window_words(ask)}"
+        edge = float(ask.window.off(place.azimuth, place.elevation)) > 0.0
+        return f"{heard}: within {'half a degree of ' if edge else ''}{window_words(ask)}"
     return f"{heard}: {format_angle(place.off)} outside {window_words(ask)}"
 
 
@@ -137,6 +150,53 @@ def relaxed_words(relaxed: Relaxed, answer: Answer) -> str:
     offer = answer.asks[0].offers[int(relaxed.best.offers[0])]
     verdict = ("covered", "fringe", "outside")[int(relaxed.best.verdict[0])]
     return f"{said}: {offer.type.name}, worst seat {format_angle(relaxed.worst)}, {verdict}"
+
+
+def kept_words(fit: Fit, units: PrintUnits) -> str:
+    """That a place is a hole that is there already, and what has to be done to it."""
+    return f"keeps {fit.hole.name}" + (f", cut {format_length(fit.larger, units)} wider" if fit.larger else "")
+
+
+def missed_words(answer: Answer, missed: Missed) -> str:
+    """Why two partners find no places."""
+    one, other = (ask.speaker.name for ask in answer.asks)
+    units = answer.asks[0].scene.print_units
+    if missed.places == 0:
+        return f"there is no place for {one} by itself"
+    start = f"{one} has {missed.places:,} places by itself; the mirror image of"
+    if missed.outside == missed.places:
+        return f"{start} each lies outside the room, by {format_length(missed.least, units)} at the least"
+    out = f"{start} {missed.outside:,} lies outside the room, and of the others" if missed.outside else f"{start}"
+    return f"{out} none is a place for {other}"
+
+
+def joint_words(together: Together) -> str:
+    """How far the joint answer is from the best of each alone."""
+    joint = together.joint
+    without, off, uneven, blocked, verdict, total = joint.cost
+    count = len(joint.chosen)
+    none = f"{without:.0f} of {count} find no place, or none that keeps clear of the others. " if without else ""
+    if count - without < 2:
+        return none.strip()
+    given = [
+        words
+        for words, more in (
+            (f"{format_angle(off - joint.alone[1])} farther out of their windows", off - joint.alone[1] > 1e-6),
+            (f"{uneven - joint.alone[2]:.0f} more unlike its partner", uneven > joint.alone[2]),
+            (f"{blocked - joint.alone[3]:.0f} more seats not seen", blocked > joint.alone[3]),
+            ("a worse verdict", verdict > joint.alone[4]),
+        )
+        if more
+    ]
+    loss = format_angle(joint.loss)
+    if given:
+        than = f"to keep clear of each other, {', '.join(given)} than the best place of each by itself"
+    elif loss == format_angle(0.0):
+        than = "each has its own best place"
+    else:
+        than = f"{loss} more than the best place of each by itself"
+    short = "" if joint.proven else " The search for what goes together was cut short: there may be better."
+    return f"{none}Together: the worst angles add up to {format_angle(total)}; {than}.{short}"
 
 
 def complaints(ask: Ask, place: Place) -> Iterator[str]:

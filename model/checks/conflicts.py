@@ -13,7 +13,7 @@ from earshed.model.finding import SEVERITIES, Finding, Severity
 from earshed.model.geometry import TOUCHING
 from earshed.model.hole import HoleShape
 from earshed.model.moves import MARKS
-from earshed.model.obstacle import Level, Obstacle
+from earshed.model.obstacle import Level, Obstacle, is_cut, nothing_to_saw
 from earshed.model.scene import Scene
 from earshed.model.units import format_length
 
@@ -54,7 +54,8 @@ def conflict_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Findin
 def _conflicts(place: Places, earlier: Collection[str]) -> list[Conflict]:
     """The worst of what a hole has with each thing by name, in the order of things."""
     worst: dict[tuple[str, bool], Conflict] = {}
-    for obstacle in place.near:
+    is_there = any(is_cut(place.hole, old) for old in place.scene.existing_holes)
+    for obstacle in map(nothing_to_saw, place.near) if is_there else place.near:
         found = None if obstacle.name in earlier else conflict_with(obstacle, place.hole.shape)
         if found is not None:
             key = obstacle.name, bool(found.level.words)

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from earshed.model.geometry import Array
 from earshed.model.listener import listener_of
-from earshed.model.search.ask import Ask
-from earshed.model.search.joint import Joint, Unit
-from earshed.model.search.pair_search import PairSearch
-from earshed.model.search.place import Place, on_the_tape, place_at
+from earshed.model.search.ask import STEP, Ask
+from earshed.model.search.joint import Joint, Unit, fits_others
+from earshed.model.search.pair_search import Missed, PairSearch
+from earshed.model.search.place import Place, best_on_tape
 from earshed.model.search.relax import Relaxed, ideal, what_would_help, what_would_help_both
 from earshed.model.search.search import Grounds, Search, apart
 from earshed.model.search.spots import Spots
@@ -20,6 +19,9 @@ from earshed.model.units import FOOT
 
 DISTINCT = 1 * FOOT
 """Metres from which two places on a face count as different ones."""
+
+SAME_HOLE = 0.001
+"""Metres under which holes that are there already are one."""
 
 Choice = tuple[Place, ...]
 """A place for each speaker that is placed together."""
@@ -30,16 +32,19 @@ class Answer:
     """What a search found for one speaker, or for two partners: `choices`, the best first.
 
     `ideal` is the worst angle (radians) at the best place that there would be with nothing in the way, None where there
-    is none; `helpful` are conditions to give up, where nothing is as it should be. `tried` counts places, each with
-    each type that fits there. `slack` is how far (metres) the second partner may be off the mirror image.
+    is none or it was not looked for; `helpful` are conditions to give up, where nothing is as it should be. `tried`
+    counts places, each with each type that fits there, on a grid of `step` metres. `slack` is how far (metres) the
+    second partner may be off the mirror image, and `missed` says of partners without a place why there is none.
     """
 
     asks: tuple[Ask, ...]
     choices: tuple[Choice, ...]
     tried: int
-    ideal: float | None
+    ideal: float | None = None
     helpful: tuple[Relaxed, ...] = ()
+    step: float = STEP
     slack: float = 0.0
+    missed: Missed | None = None
 
     @property
     def is_good(self) -> bool:
@@ -48,31 +53,57 @@ class Answer:
 
 
 def answer_one(search: Search, count: int) -> Answer:
-    """The answer to a search for one speaker, as far as it went."""
-    spots = search.spots
-    chosen = apart(spots, count, DISTINCT)
-    choices = tuple(_choice((search.ask,), (search.grounds,), (spots,), int(index)) for index in chosen)
-    answer = Answer((search.ask,), choices, len(spots), _ideal((search.ask,)))
-    return answer if answer.is_good else replace(answer, helpful=tuple(what_would_help(search.ask)))
+    """The answer to a search for one speaker, as far as it went, with what could be given up."""
+    return explained_one(found_one(search, count), search)
 
 
 def answer_pair(search: PairSearch, count: int) -> Answer:
-    """The answer to a search for two partners, as far as it went."""
+    """The answer to a search for two partners, as far as it went, with what could be given up."""
+    return explained_pair(found_pair(search, count), search)
+
+
+def found_one(search: Search, count: int) -> Answer:
+    """The choices of a search for one speaker, as far as it went."""
+    spots = search.spots
+    chosen = apart(spots, count, _distinct(search.ask))
+    choices = tuple(_choice((search.ask,), (search.grounds,), (spots,), int(index)) for index in chosen)
+    return Answer((search.ask,), choices, search.tried, step=search.used_step)
+
+
+def found_pair(search: PairSearch, count: int) -> Answer:
+    """The choices of a search for two partners, as far as it went."""
     twins, asks = search.twins, (search.first, search.second)
     grounds = tuple(one.grounds for one in search.searches)
-    chosen = apart(twins.both, count, DISTINCT)
+    chosen = apart(twins.both, count, _distinct(search.first))
     choices = tuple(_choice(asks, grounds, (twins.first, twins.second), int(index)) for index in chosen)
-    answer = Answer(asks, choices, len(twins.both), _ideal(asks), slack=search.slack)
+    step, missed = search.searches[0].used_step, None if choices or not search.first.cuts else search.missed
+    return Answer(asks, choices, search.tried, step=step, slack=search.slack, missed=missed)
+
+
+def explained_one(answer: Answer, search: Search) -> Answer:
+    """The same with how good it could be with nothing in the way, and what giving up one condition would buy."""
+    answer = replace(answer, ideal=_ideal(answer.asks))
+    return answer if answer.is_good else replace(answer, helpful=tuple(what_would_help(search.ask, search.spots)))
+
+
+def explained_pair(answer: Answer, search: PairSearch) -> Answer:
+    """As `explained_one`, for two partners."""
+    answer = replace(answer, ideal=_ideal(answer.asks))
     if answer.is_good:
         return answer
-    helpful = what_would_help_both(*asks, search.mirror, search.slack)
+    helpful = what_would_help_both(search.first, search.second, search.mirror, search.slack, search.twins.both)
     return replace(answer, helpful=tuple(helpful))
+
+
+def _distinct(ask: Ask) -> float:
+    """Metres from which two places count as different ones; two holes that are there already always do."""
+    return DISTINCT if ask.cuts else SAME_HOLE
 
 
 @dataclass(frozen=True, eq=False)
 class Together:
-    """What a search for several speakers found: for each unit the chosen place and a second choice that goes with the
-    rest, None where there is none. `joint` tells what they cost together."""
+    """What a search for several speakers found: for each unit the chosen place, without any where it finds none, and a
+    second choice that goes with the rest, None where there is none. `joint` tells what they cost together."""
 
     chosen: tuple[Choice, ...]
     second: tuple[Choice | None, ...]
@@ -82,7 +113,8 @@ class Together:
 def settle(units: Sequence[Unit], joint: Joint) -> Together:
     """The places of a joint answer in full."""
     chosen = tuple(
-        _choice(unit.asks, _grounds(unit), unit.spots, index) for unit, index in zip(units, joint.chosen, strict=True)
+        () if index is None else _choice(unit.asks, _grounds(unit), unit.spots, index)
+        for unit, index in zip(units, joint.chosen, strict=True)
     )
     second = tuple(_second(units, joint, number) for number in range(len(units)))
     return Together(chosen, second, joint)
@@ -91,12 +123,16 @@ def settle(units: Sequence[Unit], joint: Joint) -> Together:
 def _second(units: Sequence[Unit], joint: Joint, number: int) -> Choice | None:
     """The next best place of a unit, away from the chosen one and clear of the others."""
     unit, taken = units[number], joint.chosen[number]
-    order = sorted(range(len(unit.costs)), key=unit.costs.__getitem__)
-    for index in order:
-        away = [np.linalg.norm(spots.points[index] - spots.points[taken]) for spots in unit.spots]
-        if min(away) >= DISTINCT and joint.fits_others(units, number, index):
-            return _choice(unit.asks, _grounds(unit), unit.spots, index)
-    return None
+    if taken is None:
+        return None
+    away = [np.linalg.norm(spots.points - spots.points[taken], axis=1) for spots in unit.spots]
+    free = fits_others(units, joint, number) & (np.max(away, axis=0) > 0)
+    if unit.asks[0].cuts:
+        free &= np.min(away, axis=0) >= DISTINCT - 1e-9
+    left = [index for index in range(len(free)) if free[index]]
+    if not left:
+        return None
+    return _choice(unit.asks, _grounds(unit), unit.spots, min(left, key=unit.costs.__getitem__))
 
 
 def _grounds(unit: Unit) -> tuple[Grounds, ...]:
@@ -105,22 +141,15 @@ def _grounds(unit: Unit) -> tuple[Grounds, ...]:
 
 def _choice(asks: Sequence[Ask], grounds: Sequence[Grounds], spots: Sequence[Spots], index: int) -> Choice:
     """The places of one choice, put on the marks of a tape, each seen as the other's partner."""
-    points = list(_points(asks, grounds, spots, index))
     places = [
-        place_at(ask, ground, ask.faces[found.faces[index]], int(found.offers[index]), point)
-        for ask, ground, found, point in zip(asks, grounds, spots, points, strict=True)
+        best_on_tape(ask, ground, ask.faces[found.faces[index]], int(found.offers[index]), found.points[index])
+        for ask, ground, found in zip(asks, grounds, spots, strict=True)
     ]
     if len(places) == 2:
         one, other = places
-        listener = listener_of(asks[0].scene)
-        places = [one.with_partner(other.speaker, listener), other.with_partner(one.speaker, listener)]
+        listener, even = listener_of(asks[0].scene), not spots[0].uneven[index]
+        places = [one.with_partner(other.speaker, listener, even), other.with_partner(one.speaker, listener, even)]
     return tuple(places)
-
-
-def _points(asks: Sequence[Ask], grounds: Sequence[Grounds], spots: Sequence[Spots], index: int) -> Iterator[Array]:
-    for ask, ground, found in zip(asks, grounds, spots, strict=True):
-        face = ask.faces[found.faces[index]]
-        yield on_the_tape(ask, ground.on(face, int(found.offers[index])), found.points[index])
 
 
 def _ideal(asks: Sequence[Ask]) -> float | None:

@@ -13,7 +13,7 @@ from earshed.model.hole import Hole, HoleShape, hole_shape
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import Rectangular, SpeakerType
+from earshed.model.speaker_type import Angled, Fixed, Pivoting, Rectangular, SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
 from earshed.model.window import Window
@@ -22,6 +22,8 @@ STEP = INCH / 2
 """Metres between the places that are tried on a face."""
 WAYS: dict[str, tuple[Direction, ...]] = {"in-ceiling": ("up-slope", "level"), "in-wall": ("up-slope", "level")}
 """Ways in which the long side of a rectangular hole is tried."""
+PLAINEST = (Fixed, Angled, Pivoting)
+"""Ways of aiming, in the order in which they are taken where they serve as well."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,14 +98,21 @@ class Ask:
     relaxed: frozenset[str] = frozenset()
 
     @property
+    def cuts(self) -> bool:
+        """Whether a new hole may be cut."""
+        return not self.only_holes or "new hole" in self.relaxed
+
+    @property
     def ears(self) -> Array:
         """Ears (S, 3) of the seats that it is to serve."""
         return np.array([seat.ear for seat in self.seats])
 
 
 def offers_of(types: Iterable[SpeakerType], mount: str) -> tuple[Offer, ...]:
-    """The types of a mount that have a coverage, each way that a rectangular one can lie."""
+    """The types of a mount that have a coverage, each way that a rectangular one can lie: those first that need the
+    least aiming, then by name, so that the order in which they are listed counts for nothing."""
     fitting = [kind for kind in types if kind.mount == mount and kind.coverage is not None]
+    fitting.sort(key=lambda kind: (PLAINEST.index(type(kind.aiming)), kind.name))
     return tuple(
         Offer(kind, way)
         for kind in fitting

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.clear_area import blocked_area, clear_area
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array
-from earshed.model.obstacle import Level, Obstacle, obstacles_on
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.in_the_way import areas_by_group
 from earshed.model.surface import Surface
 
 FAR = 1000.0
@@ -34,72 +33,42 @@ def ground_of(ask: Ask, face: Surface, offer: Offer) -> Ground:
     """The clear part of a face for one offer; nothing where it is too deep for the cavity."""
     if not deep_enough(ask, face, offer):
         return Ground(face, offer, shapely.Polygon())
-    shape = offer.shape(face)
-    clear = clear_area(face.outline, obstacles_for(ask, face, offer), shape)
+    taken = areas_by_group(ask, face, offer)
+    clear = face.outline.difference(shapely.union_all(list(taken.values())))
     if ask.lines and "alignment" not in ask.relaxed:
         clear = clear.intersection(shapely.union_all([_band(ask, line.point, line.run, face) for line in ask.lines]))
     return Ground(face, offer, clear)
 
 
-def obstacles_for(ask: Ask, face: Surface, offer: Offer) -> list[Obstacle]:
-    """What an offer's hole is to keep away from, with tolerances; what is relaxed is left out."""
-    kept = [
-        _as_asked(one, ask)
-        for one in obstacles_on(ask.scene, face, ask.others)
-        if one.group not in ask.relaxed and one.name not in ask.relaxed
-    ]
-    if "hidden" not in ask.relaxed:
-        kept += _shallow(ask, face, offer)
-    return kept
+def in_line(ask: Ask, point: Array) -> bool:
+    """Whether a point (3,) is in line with one of what is asked for."""
+    asked = ask.lines if "alignment" not in ask.relaxed else ()
+    return not asked or any(float(line.off(point[:2])) <= ask.align_within + TOUCHING for line in asked)
 
 
 def why_not(ask: Ask, face: Surface, offer: Offer) -> Iterator[tuple[str, BaseGeometry]]:
     """What keeps an offer's hole out, by group, and where; for a face too shallow for it "depth", and all of it."""
     if not deep_enough(ask, face, offer):
         yield "depth", face.outline
-    shape = offer.shape(face)
-    by_group: dict[str, list[BaseGeometry]] = {}
-    for obstacle in obstacles_for(ask, face, offer):
-        by_group.setdefault(obstacle.group, []).append(blocked_area(obstacle, shape))
-    for group, areas in by_group.items():
-        yield group, shapely.union_all(areas).intersection(face.outline)
-
-
-def _as_asked(obstacle: Obstacle, ask: Ask) -> Obstacle:
-    """An obstacle from which more is kept by what a tape and a saw leave, where it has no tolerance of its own; without
-    what clamps want, or without tolerances, where these are relaxed."""
-    slack = ask.scene.clearances.tolerance
-    levels = tuple(
-        replace(level, within=0.0 if "tolerance" in ask.relaxed else max(level.within, slack))
-        for level in obstacle.levels
-        if not (level.part == "clamps" and "clamps" in ask.relaxed)
-    )
-    return replace(obstacle, levels=levels)
+    for group, area in areas_by_group(ask, face, offer).items():
+        yield group, area.intersection(face.outline)
 
 
 def deep_enough(ask: Ask, face: Surface, offer: Offer) -> bool:
-    """Whether the cavity behind a face takes an offer, as far as is known; foam in it counts, what gives way not."""
+    """Whether the board and the cavity behind a face take an offer, as far as is known; foam in it counts, what gives
+    way not."""
     if face.finish == "deck":
         return False
     cavity = ask.scene.cavity(face)
-    needed = offer.type.depth_behind(cavity.board)
+    needed, clamps = offer.type.depth_behind(cavity.board), offer.type.clamps
+    if clamps is not None and cavity.board_known and not clamps.hold(cavity.board):
+        return False
     if needed is None or "depth" in ask.relaxed:
         return True
     have = cavity.free if cavity.free is not None else cavity.most
     if cavity.insulation is not None and not cavity.insulation.gives_way:
         have = cavity.before_insulation if cavity.free is not None else have
     return have is None or needed <= have + TOUCHING
-
-
-def _shallow(ask: Ask, face: Surface, offer: Offer) -> Iterator[Obstacle]:
-    """What begins some way behind the board, where the offer needs more depth than that leaves."""
-    needed = offer.type.depth_behind(ask.scene.cavity(face).board)
-    for found in ask.scene.keep_outs:
-        if found.surface.name != face.name or found.behind is None or needed is None or found.name in ask.relaxed:
-            continue
-        if needed > found.behind - found.within:
-            level = Level("too-deep", "error", "cut", found.shape, 0.0, found.name, "", found.within)
-            yield Obstacle(found.name, "hidden", (level,))
 
 
 def _band(ask: Ask, point: Array, run: Array, face: Surface) -> BaseGeometry:
@@ -138,13 +107,17 @@ def places_on(ask: Ask, face: Surface, area: BaseGeometry, step: float) -> Array
     shapely.prepare(area)
     inside = shapely.intersects_xy(area, u, v)
     places = np.stack([u[inside], v[inside]], axis=-1)
-    parts = shapely.get_parts(area)
-    if len(places) == 0 or len(parts) > 1:
-        points = shapely.points(places)
-        missed = [part for part in parts if part.area > 0 and not shapely.intersects(part, points).any()]
-        extra = [shapely.get_coordinates(part.representative_point())[0] for part in missed]
-        places = np.concatenate([places, np.array(extra).reshape(-1, 2)])
-    return places
+    missed = [part for part in shapely.get_parts(area) if part.area > 0 and not _any_in(part, places)]
+    extra = [shapely.get_coordinates(part.representative_point())[0] for part in missed]
+    return np.concatenate([places, np.array(extra).reshape(-1, 2)])
+
+
+def _any_in(part: BaseGeometry, places: Array) -> bool:
+    low_u, low_v, high_u, high_v = part.bounds
+    u, v = places.T
+    u, v = places[(u >= low_u) & (u <= high_u) & (v >= low_v) & (v <= high_v)].T
+    shapely.prepare(part)
+    return bool(shapely.intersects_xy(part, u, v).any())
 
 
 def _grid_start(scene: Scene, face: Surface) -> Array:
@@ -178,7 +151,8 @@ def travel(ground: Ground, middle: Array) -> dict[str, float]:
     found = {}
     for name, way in (("level+", (1, 0)), ("level-", (-1, 0)), ("up+", (0, 1)), ("up-", (0, -1))):
         ray = shapely.LineString([middle, middle + FAR * np.array(way, dtype=float)])
-        parts = shapely.get_parts(ground.clear.buffer(TOUCHING).intersection(ray))
+        about = ground.clear.intersection(ray.buffer(2 * TOUCHING))
+        parts = shapely.get_parts(about.buffer(TOUCHING).intersection(ray))
         here = [part for part in parts if part.distance(shapely.Point(middle)) <= 2 * TOUCHING]
         found[name] = max((float(part.length) for part in here), default=0.0)
     return found

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
-from earshed.model.clear_area import gap_of, gravest_only, wanted_of
-from earshed.model.cut_fit import covers
+from earshed.model.clear_area import gap_of, wanted_of
+from earshed.model.cut_fit import covers, wider
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.hidden import ExistingHole
-from earshed.model.hole import HoleShape
+from earshed.model.hole import Hole, HoleShape
+from earshed.model.obstacle import Obstacle, nothing_to_saw, takes_in
+from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
-from earshed.model.search.ground import deep_enough, obstacles_for
+from earshed.model.search.ground import deep_enough
+from earshed.model.search.in_the_way import obstacles_for
+from earshed.model.surface import Surface
 from earshed.model.units import INCH
 
 LAP = INCH / 8
 """Metres by which a bezel is to lap the board all round a hole. Common practice, no source."""
-SAME_CUT = INCH / 8
-"""Metres across within which a hole counts as cut already. Common practice, no source."""
+DRAWN = INCH / 64
+"""Metres of lap that circles drawn with corners may cost."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,18 +50,52 @@ def fit(ask: Ask, hole: ExistingHole, offer: Offer) -> Fit:
     if not covers(shape.cut, hole.shape):
         return Fit(hole, offer, "its cut-out is smaller than the hole")
     opened = shapely.union(shape.cut.outline, hole.shape.outline)
-    if offer.type.bezel is not None and not shape.rim.outline.buffer(TOUCHING).covers(opened.buffer(LAP - TOUCHING)):
+    if offer.type.bezel is not None and not shape.rim.outline.buffer(TOUCHING).covers(opened.buffer(LAP - DRAWN)):
         return Fit(hole, offer, "its bezel does not lap the board all round")
     if not deep_enough(ask, hole.surface, offer):
-        return Fit(hole, offer, "the cavity behind it is not deep enough")
-    for obstacle in map(gravest_only, obstacles_for(ask, hole.surface, offer)):
+        return Fit(hole, offer, "the board or the cavity behind it does not take it")
+    if ask.scene.room.board(hole.surface).intersection(shape.cut.outline).area < shape.cut.outline.area - TOUCHING:
+        return Fit(hole, offer, "it would cut past the edge of its face")
+    larger = wider(shape.cut, hole.shape)
+    for obstacle in obstacles_for(ask, hole.surface, offer):
         if obstacle.name == hole.name and obstacle.group == "old holes":
             continue
-        for level in obstacle.levels:
-            if gap_of(level, shape) < wanted_of(level, shape) - TOUCHING:
-                return Fit(hole, offer, f"cut for it, the hole would come too near to {obstacle.name}")
-    wider = 2 * float(shapely.hausdorff_distance(shape.cut.outline, hole.shape.outline))
-    return Fit(hole, offer, None, wider if wider > SAME_CUT else 0.0)
+        if found := _in_the_way(obstacle if larger else nothing_to_saw(obstacle), shape):
+            return Fit(hole, offer, found)
+    return Fit(hole, offer, None, larger)
+
+
+def _in_the_way(obstacle: Obstacle, shape: HoleShape) -> str | None:
+    """What of an obstacle keeps a hole from being cut or filled, in words; None where nothing does."""
+    for level in obstacle.levels:
+        if gap_of(level, shape) >= wanted_of(level, shape) - TOUCHING:
+            continue
+        if level.part == "clamps":
+            return f"no board for its clamps beside {obstacle.name}"
+        if level.rule == "rims-meet":
+            return f"its bezel would lie over {obstacle.name}"
+        if level.severity == "error":
+            return f"cut for it, the hole would come too near to {obstacle.name}"
+    return None
+
+
+def fits_of(ask: Ask) -> list[Fit]:
+    """How each offer goes into each hole on the faces of an ask, holes outermost, both in their order."""
+    faces = [face.name for face in ask.faces]
+    holes = [hole for hole in ask.scene.existing_holes if hole.surface.name in faces]
+    return [fit(ask, hole, offer) for hole in holes for offer in ask.offers]
+
+
+def hole_at(scene: Scene, face: Surface, point: Array) -> ExistingHole | None:
+    """The hole that is there already with its middle at a point (3,) of a face."""
+    here = (hole for hole in scene.existing_holes if hole.surface.name == face.name)
+    return next((hole for hole in here if float(np.linalg.norm(hole.position - point)) < TOUCHING), None)
+
+
+def patches(scene: Scene, holes: Iterable[Hole]) -> list[ExistingHole]:
+    """The holes that are there already and that no speaker's hole takes in, which are left to patch."""
+    holes = list(holes)
+    return [old for old in scene.existing_holes if not any(takes_in(hole, old) for hole in holes)]
 
 
 def shape_in(hole: ExistingHole, offer: Offer) -> HoleShape:

@@ -13,9 +13,10 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array
 from earshed.model.search.ask import STEP, Ask, Mirror
-from earshed.model.search.search import Search
-from earshed.model.search.spots import Spots, joined, judge, no_spots
+from earshed.model.search.search import MOST_PLACES, Search
+from earshed.model.search.spots import SAME_PLACE, Spots, best_each, joined, judge, no_spots
 from earshed.model.surface import Surface
+from earshed.model.window import even
 
 ON_WALL = 0.02
 """Metres from a wall within which a mirror image still lies on it."""
@@ -33,18 +34,37 @@ class Twins:
     @cached_property
     def both(self) -> Spots:
         """What each is worth together: the worse of the two."""
-        one, other = self.first, self.second
-        return replace(
-            one,
-            off=np.maximum(one.off, other.off),
-            uneven=one.uneven | other.uneven,
-            blocked=one.blocked + other.blocked,
-            verdict=np.maximum(one.verdict, other.verdict),
-            worst=np.maximum(one.worst, other.worst),
-        )
+        return worse_of(self.first, self.second)
+
+    @property
+    def turned(self) -> Twins:
+        """The same with the second first."""
+        return Twins(self.second, self.first, self.apart)
 
     def take(self, chosen: NDArray[np.intp] | NDArray[np.bool_]) -> Twins:
         return Twins(self.first.take(chosen), self.second.take(chosen), self.apart[chosen])
+
+
+def worse_of(one: Spots, other: Spots) -> Spots:
+    """What places (N,) of one partner with those of the other are worth together."""
+    return replace(
+        one,
+        off=np.maximum(one.off, other.off),
+        uneven=one.uneven | other.uneven,
+        blocked=one.blocked + other.blocked,
+        verdict=np.maximum(one.verdict, other.verdict),
+        worst=np.maximum(one.worst, other.worst),
+    )
+
+
+@dataclass(frozen=True)
+class Missed:
+    """Why partners find no places: how many the first has by itself, of how many the mirror image lies outside the
+    room, and the least that one does, metres; 0 where any lies inside."""
+
+    places: int
+    outside: int
+    least: float
 
 
 @dataclass(eq=False)
@@ -61,12 +81,22 @@ class PairSearch:
     slack: float = 0.0
     step: float = STEP
     parts: list[Twins] = field(default_factory=list)
+    tried: int = 0
+    most: int = MOST_PLACES
+    missed: Missed = field(default_factory=lambda: Missed(0, 0, np.inf))
 
     @cached_property
     def searches(self) -> tuple[Search, Search]:
         """One for each of the two, its partner left aside."""
-        one, other = (Search(replace(ask, partner=None), self.step) for ask in (self.first, self.second))
+        one, other = (
+            Search(replace(ask, partner=None), self.step, most=self.most) for ask in (self.first, self.second)
+        )
         return one, other
+
+    @cached_property
+    def _turned(self) -> PairSearch:
+        """The same from the second's places, so that neither side is preferred where images may be off."""
+        return PairSearch(self.second, self.first, self.mirror, self.slack, self.step, most=self.most)
 
     @property
     def twins(self) -> Twins:
@@ -81,21 +111,76 @@ class PairSearch:
 
     def run(self) -> Iterator[float]:
         """Searches on, and tells after each part what share is done, 0 to 1."""
-        one, _ = self.searches
-        seen = 0
-        for share in one.run():
-            for part in one.parts[seen:]:
-                self.parts += self.twins_of(part)
-            seen = len(one.parts)
-            yield share
+        for twins in self._in_holes():
+            self._keep(twins, len(twins.both))
+        for share, part, _ in self.searches[0].judged():
+            for twins in self.twins_of(part):
+                self._keep(_best_types(twins), len(twins.both))
+            self._count_missed(part)
+            yield share / 2 if self.slack else share
+        if self.slack:
+            for share, part, _ in self.searches[1].judged():
+                for twins in self._turned.twins_of(part):
+                    self._keep(_best_types(twins).turned, len(twins.both))
+                yield 0.5 + share / 2
 
     def finish(self) -> Twins:
         for _ in self.run():
             pass
         return self.twins
 
+    def within(self) -> Spots:
+        """What the two are worth together where both are heard from where their channels belong."""
+        found = [twins.both for twins in self._in_holes()]
+        for part, _ in self.searches[0].within_each():
+            found += [_best_types(twins).both for twins in self.twins_of(part)]
+        for part, _ in self.searches[1].within_each() if self.slack else ():
+            found += [_best_types(twins).turned.both for twins in self._turned.twins_of(part)]
+        both = joined(found)
+        return both.take(both.off == 0.0)
+
+    def _keep(self, twins: Twins, tried: int) -> None:
+        self.tried += tried
+        self.parts.append(twins)
+
+    def _count_missed(self, part: Spots) -> None:
+        """Takes note of how many places the first has by itself, and how far out of the room their images are."""
+        images = self.mirror.image(part.points)[:, :2]
+        out = np.atleast_1d(shapely.distance(self.first.scene.room.plan.polygon, shapely.points(images)))
+        missed = self.missed
+        self.missed = Missed(
+            missed.places + len(out),
+            missed.outside + int(np.sum(out > ON_WALL)),
+            min(missed.least, float(out.min(initial=np.inf))),
+        )
+
+    def _in_holes(self) -> Iterator[Twins]:
+        """Two holes that are there already, with one type: mirror images, or where no new hole may be cut any two, told
+        apart by whether they match."""
+        one, other = (search.hole_spots() for search in self.searches)
+        types, others = (np.array([offer.type.name for offer in ask.offers]) for ask in (self.first, self.second))
+        mine, theirs = np.nonzero(types[one.offers][:, None] == others[other.offers])
+        first, second = one.take(mine), other.take(theirs)
+        off = np.linalg.norm((self.mirror.image(first.points) - second.points)[:, :2], axis=1)
+        if not self.first.cuts:
+            first = replace(first, uneven=~self._alike(first, second, off))
+        twins = Twins(first, second, off).take((off <= self.slack + 1e-6) | (not self.first.cuts))
+        yield twins.take(self._clear_of_each_other(twins))
+
+    def _alike(self, first: Spots, second: Spots, off: Array) -> NDArray[np.bool_]:
+        """Whether two that are `off` (N,) metres from mirror images count as such, on the plan or as they are heard."""
+        if "partner" in self.first.relaxed:
+            return np.ones(len(first), dtype=bool)
+        channel, listener = self.first.speaker.channel, self.searches[0].listener
+        nominal = np.radians(channel.azimuth_deg or 0) if channel is not None else 0.0
+        here, there = (np.stack(listener.directions_to(one.points), axis=-1) for one in (first, second))
+        alike: NDArray[np.bool_] = even(here, there, nominal) | (off <= max(self.slack, SAME_PLACE))
+        return alike
+
     def twins_of(self, part: Spots) -> Iterator[Twins]:
         """The places of a part whose mirror images can be cut too, face by face of the other side."""
+        if not self.second.cuts:
+            return
         images = self.mirror.image(part.points)
         for face in self.second.faces:
             points, apart = self._landed(images, part, face)
@@ -171,3 +256,9 @@ def image_area(search: PairSearch, face: Surface, offer: int) -> BaseGeometry:
 
 def _mapped(area: BaseGeometry, start: Array, back: Array) -> BaseGeometry:
     return shapely.transform(area, lambda uv: (uv - start) @ back)
+
+
+def _best_types(twins: Twins) -> Twins:
+    """The best type at each place of one face."""
+    _, place = np.unique(twins.first.points, axis=0, return_inverse=True)
+    return twins.take(best_each(twins.both, place.reshape(-1)))

@@ -9,6 +9,8 @@ import shapely
 
 from earshed.model.aim import AtSeats, Straight, best_axis
 from earshed.model.clear_area import gap_of
+from earshed.model.coverage import VERDICTS
+from earshed.model.cut_fit import covers
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hole import hole_shape
@@ -16,8 +18,9 @@ from earshed.model.listener import Listener, listener_of
 from earshed.model.moves import MARKS
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
-from earshed.model.search.ground import Ground, is_clear, obstacles_for, travel
-from earshed.model.search.old_holes import fit
+from earshed.model.search.ground import Ground, is_clear, travel
+from earshed.model.search.in_the_way import obstacles_for
+from earshed.model.search.old_holes import Fit, fit, hole_at
 from earshed.model.search.search import Grounds
 from earshed.model.search.spots import off_window, unmatched
 from earshed.model.speaker import Speaker
@@ -67,6 +70,8 @@ class Place:
     nearest: Near | None
     travel: dict[str, float]
     instead: tuple[Instead, ...]
+    fit: Fit | None = None
+    """How it goes into the hole that is there already, if it does."""
 
     @property
     def worst(self) -> Pair:
@@ -78,9 +83,9 @@ class Place:
         """Whether it is heard from where it should be and as its partner is, and reaches all the seats."""
         return self.off == 0.0 and self.matched is not False and self.worst.verdict != "outside" and not self.blocked
 
-    def with_partner(self, partner: Speaker, listener: Listener) -> Place:
-        """The same with a partner that was placed with it."""
-        return replace(self, matched=True, uneven=_uneven(listener, self.speaker.position, partner))
+    def with_partner(self, partner: Speaker, listener: Listener, matched: bool) -> Place:
+        """The same with a partner that was placed with it, whether it matches that or not."""
+        return replace(self, matched=matched, uneven=_uneven(listener, self.speaker.position, partner))
 
     @property
     def blocked(self) -> list[Pair]:
@@ -108,7 +113,30 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         nearest,
         travel(ground, face.to_face(point)),
         tuple(_instead(ask, grounds, face, number, point)),
+        _fit(ask, offer, face, point),
     )
+
+
+def best_on_tape(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> Place:
+    """The place at a point (3,) of a face moved to the marks of a tape, or at the point itself where that keeps to a
+    limit and the marks beside it do not."""
+    there = place_at(ask, grounds, face, number, point)
+    moved = on_the_tape(ask, grounds.on(face, number), point)
+    if np.array_equal(moved, point):
+        return there
+    taped = place_at(ask, grounds, face, number, moved)
+    return taped if _grade(taped) <= _grade(there) else there
+
+
+def _grade(place: Place) -> tuple[float, bool, int, int]:
+    """All that ranks a place but for its angle; how far past a window, to a hundredth of a degree."""
+    off = round(float(np.degrees(place.off)), 2) if place.off > 0.0 else -1.0
+    return off, place.matched is False, len(place.blocked), VERDICTS.index(place.worst.verdict)
+
+
+def _fit(ask: Ask, offer: Offer, face: Surface, point: Array) -> Fit | None:
+    hole = hole_at(ask.scene, face, point)
+    return fit(ask, hole, offer) if hole is not None else None
 
 
 def _uneven(listener: Listener, point: Array, partner: Speaker) -> tuple[float, float]:
@@ -153,13 +181,15 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
     face, offer = ground.face, ground.offer
     middle = face.to_face(speaker.position)
     shape = hole_shape(offer.type, face, middle, long_axis=speaker.long_axis, axis=speaker.axis)
+    holes = [old for old in ask.scene.existing_holes if old.surface.name == face.name]
+    kept = [old.name for old in holes if covers(shape.cut, old.shape)]
     wood: list[Near] = []
     shown: list[Near] = []
     for obstacle in obstacles_for(ask, face, offer):
         first = obstacle.levels[0]
         if obstacle.group in ("framing", "hidden"):
             wood.append(Near(obstacle.name, gap_of(first, shape), _way_to(first.shape, middle, face)))
-        elif obstacle.group != "edges":
+        elif obstacle.group != "edges" and not (obstacle.group == "old holes" and obstacle.name in kept):
             last = obstacle.levels[-1].shape
             shown.append(Near(obstacle.name, shape.rim.gap(last), _way_to(last, middle, face)))
     wood.sort(key=lambda near: near.gap)
@@ -183,13 +213,14 @@ def _instead(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         if offer.type.name != mine and _may_go(ask, grounds.on(face, index), point):
             other = aimed(ask, offer, face, point)
             worst = max((pair(ask.scene, seat, other) for seat in ask.seats), key=lambda one: one.off_axis)
-            found.setdefault(offer.type.name, Instead(offer.type.name, worst.off_axis, worst.verdict))
-    return sorted(found.values(), key=lambda one: (one.verdict, one.worst))
+            here = Instead(offer.type.name, worst.off_axis, worst.verdict)
+            found.setdefault(offer.type.name, here)
+    return sorted(found.values(), key=lambda one: (VERDICTS.index(one.verdict), one.worst))
 
 
 def _may_go(ask: Ask, ground: Ground, point: Array) -> bool:
     """Whether an offer may be cut at a point (3,) of its face, or goes into a hole that is there."""
-    if is_clear(ground, ground.face.to_face(point)) and not ask.only_holes:
+    if ask.cuts and is_clear(ground, ground.face.to_face(point)):
         return True
-    here = [hole for hole in ask.scene.existing_holes if float(np.linalg.norm(hole.position - point)) < TOUCHING]
-    return any(fit(ask, hole, ground.offer).fits for hole in here)
+    found = _fit(ask, ground.offer, ground.face, point)
+    return found is not None and found.fits

@@ -2,25 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from earshed.model.obstacle import obstacles_on
+import shapely
+
+from earshed.model.obstacle import Obstacle, obstacles_on
 from earshed.model.search.ask import STEP, Ask, Mirror
 from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots
+from earshed.model.units import INCH
 
 LOOSE_STEP = 2 * STEP
 """Metres of the grid on which it is tried: fine enough to tell what it would buy."""
+MOST_PLACES = 200_000
+"""Of a grid over all faces."""
+LOOSE_PARTNER = 6 * INCH
+"""Metres that partners may be off their mirror image where that is given up."""
+MOST_THINGS = 12
+"""Single things of a group that are tried by name, those first that are nearest to what the group would buy."""
 SAME = 3
-"""Decimals of a radian to which two answers are as good; the condition that costs less to give up then comes first."""
-MOST_THINGS = 24
-"""Single things that are tried by name, the ones first that hold up most places."""
+"""Decimals of a radian to which two answers are as good; what costs less to give up then comes first."""
+WORTH_IT = math.radians(1)
+"""Radians by which the seat served worst is to be better, where nothing else is."""
 OBSTACLES = ("framing", "hidden", "openings", "screen", "boxes", "fixtures", "speakers", "old holes")
 """Groups of what is in the way and might be moved, worked round or given less; edges of a face can not."""
-NAMED_GROUPS = ("fixtures", "hidden", "speakers", "old holes", "boxes")
+NAMED_GROUPS = ("fixtures", "hidden", "speakers", "old holes", "boxes", "openings")
 """Groups of things that one might move one by one."""
+
+Tried = Callable[[str], Spots]
+"""The best places that a condition given up would allow."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,56 +53,115 @@ class Relaxed:
         return bool(self.best.off[0] == 0.0)
 
 
-def what_would_help(ask: Ask) -> Iterator[Relaxed]:
+def what_would_help(ask: Ask, found: Spots) -> list[Relaxed]:
     """Each single condition that, given up, lets a speaker be cut where its channel may be heard and its partner is
-    matched, with the best that it buys; the best first."""
-    found = []
-    for condition in conditions_of(ask):
-        loose = replace(ask, relaxed=ask.relaxed | {condition})
-        spots = Search(loose, LOOSE_STEP).finish()
-        if len(spots):
-            best = spots.take(spots.order[:1])
-            if best.off[0] == 0.0 and not best.uneven[0]:
-                found.append(Relaxed(condition, best))
-    yield from sorted(found, key=lambda one: (one.best.verdict[0], round(one.worst, SAME)))
+    matched, and better than what was `found`, with the best that it buys; the best first."""
+
+    def tried(condition: str) -> Spots:
+        return Search(_without(ask, condition), LOOSE_STEP, most=MOST_PLACES).within()
+
+    return _helpful((ask,), found, tried)
 
 
-def what_would_help_both(first: Ask, second: Ask, mirror: Mirror, slack: float) -> Iterator[Relaxed]:
+def what_would_help_both(first: Ask, second: Ask, mirror: Mirror, slack: float, found: Spots) -> list[Relaxed]:
     """As `what_would_help`, for two partners; "partner" given up lets the second be 6 in off the mirror image."""
-    found = []
-    for condition in dict.fromkeys((*conditions_of(first), *conditions_of(second), "partner")):
-        one, other = (replace(ask, relaxed=ask.relaxed | {condition}) for ask in (first, second))
-        wide = max(slack, 12 * STEP) if condition == "partner" else slack
-        twins = PairSearch(one, other, mirror, wide, LOOSE_STEP).finish()
-        if len(twins.both):
-            best = twins.both.take(twins.both.order[:1])
-            if best.off[0] == 0.0 and not best.uneven[0]:
-                found.append(Relaxed(condition, best))
-    yield from sorted(found, key=lambda one: (one.best.verdict[0], round(one.worst, SAME)))
 
+    def tried(condition: str) -> Spots:
+        one, other = (_without(ask, condition) for ask in (first, second))
+        wide = max(slack, LOOSE_PARTNER) if condition == "partner" else slack
+        return PairSearch(one, other, mirror, wide, LOOSE_STEP, most=MOST_PLACES).within()
 
-def conditions_of(ask: Ask) -> Sequence[str]:
-    """The conditions that an ask has at all, the ones that cost least to give up first: what one can measure or turn,
-    what one may decide, single things that one might move, then all of a kind; framing last."""
-    obstacles = [one for face in ask.faces for one in obstacles_on(ask.scene, face, ask.others)]
-    groups = {one.group for one in obstacles}
-    there = ["tolerance"]
-    there += ["clamps"] if groups & {"framing", "hidden"} else []
-    there += ["alignment"] if ask.lines else []
-    there += ["partner"] if ask.partner is not None else []
-    there += ["azimuth", "elevation"] if ask.window is not None else []
-    named: dict[str, None] = {}
-    for group in NAMED_GROUPS:
-        things = {one.name for one in obstacles if one.group == group}
-        named |= dict.fromkeys(sorted(things)) if len(things) > 1 else {}
-    there += [*list(named)[:MOST_THINGS], *(name for name in OBSTACLES if name in groups), "depth"]
-    order = [*(name for name in there if name != "framing"), *(name for name in there if name == "framing")]
-    return [name for name in order if name not in ask.relaxed]
+    return _helpful((first, second), found, tried)
 
 
 def ideal(ask: Ask) -> Spots:
     """The best place that there would be with nothing on or behind the faces in the way, on a coarse grid; their edges
     and the window stay."""
-    free = replace(ask, relaxed=ask.relaxed | set(OBSTACLES) | {"depth", "alignment", "partner"})
-    spots = Search(free, LOOSE_STEP).finish()
+    free = replace(
+        ask, relaxed=ask.relaxed | {*OBSTACLES, "tolerance", "clamps", "depth", "alignment", "partner", "new hole"}
+    )
+    search = Search(free, LOOSE_STEP, most=MOST_PLACES)
+    spots = search.within()
+    spots = spots if len(spots) else search.finish()
     return spots.take(spots.order[:1])
+
+
+def _without(ask: Ask, condition: str) -> Ask:
+    return replace(ask, relaxed=ask.relaxed | {condition})
+
+
+def _helpful(asks: Sequence[Ask], found: Spots, tried: Tried) -> list[Relaxed]:
+    """Groups first; of those that help the single things, since a part of what does not help does not either."""
+    things = {name: _things(asks, name) for name in OBSTACLES}
+    helpful = []
+    for condition in _conditions(asks, things):
+        best = _best(tried(condition), found)
+        if best is None:
+            continue
+        helpful.append(best_of := Relaxed(condition, best))
+        single = things.get(condition, {}) if condition in NAMED_GROUPS else {}
+        if len(single) > 1:
+            named = ((name, _best(tried(name), found)) for name in _nearest(asks, single, best_of))
+            helpful += [Relaxed(name, one) for name, one in named if one is not None]
+    return sorted(helpful, key=lambda one: (one.best.verdict[0], round(one.worst, SAME), _price(one.condition)))
+
+
+def _price(condition: str) -> int:
+    """What giving up a condition costs, in order: a measurement, a decision or one thing; all of a kind; framing."""
+    return 3 if condition == "framing" else 2 if condition in (*OBSTACLES, "depth") else 1
+
+
+def _conditions(asks: Sequence[Ask], things: dict[str, dict[str, list[Obstacle]]]) -> list[str]:
+    """The conditions that any of the asks has at all."""
+    there = ["tolerance", "clamps", *(name for name in OBSTACLES if things[name]), "depth"]
+    there += ["azimuth", "elevation"] if any(ask.window is not None for ask in asks) else []
+    there += ["partner"] if len(asks) > 1 or asks[0].partner is not None else []
+    there += ["alignment"] if asks[0].lines else []
+    if not asks[0].cuts:
+        kept = ("azimuth", "elevation", "partner", "alignment", "depth", "framing")
+        there = [name for name in there if name in kept] + ["new hole"]
+    given_up = asks[0].relaxed
+    return [name for name in there if name not in given_up]
+
+
+def _things(asks: Iterable[Ask], group: str) -> dict[str, list[Obstacle]]:
+    """What there is of a group on the faces of some asks, by name."""
+    faces = {face.name: (ask, face) for ask in asks for face in ask.faces}
+    found: dict[str, list[Obstacle]] = {}
+    for ask, face in faces.values():
+        for one in obstacles_on(ask.scene, face, ask.others):
+            if one.group == group:
+                found.setdefault(one.name, []).append(one)
+    if group == "hidden":
+        hidden = (one for ask in asks for one in ask.scene.keep_outs if one.behind is not None)
+        found |= {one.name: [] for one in hidden if one.surface.name in faces and one.name not in found}
+    return found
+
+
+def _nearest(asks: Sequence[Ask], things: dict[str, list[Obstacle]], best: Relaxed) -> list[str]:
+    """Names of the things nearest to the place that the group as a whole would buy."""
+    face = asks[0].faces[int(best.best.faces[0])]
+    spot = shapely.Point(face.to_face(best.best.points[0]))
+
+    def away(name: str) -> float:
+        shapes = (level.shape for one in things[name] for level in one.levels)
+        return min((shape.core.distance(spot) - shape.radius for shape in shapes), default=0.0)
+
+    return sorted(things, key=away)[:MOST_THINGS]
+
+
+def _best(loose: Spots, found: Spots) -> Spots | None:
+    """The best of the places that giving up a condition allows; None where that is no better than what was found, or
+    not as it should be with the window and the partner."""
+    if len(loose) == 0:
+        return None
+    best = loose.take(loose.order[:1])
+    if best.off[0] > 0.0 or best.uneven[0]:
+        return None
+    if len(found) == 0:
+        return best
+    had = found.take(found.order[:1])
+    far = had.off[0] > 0.0 or had.uneven[0]
+    grade, before = ((int(one.blocked[0]), int(one.verdict[0])) for one in (best, had))
+    better = far or grade < before or (grade == before and best.worst[0] < had.worst[0] - WORTH_IT)
+    return best if better else None

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from earshed.model.aims import best_axes
-from earshed.model.block import Block
-from earshed.model.geometry import TOUCHING, Array
+from earshed.model.geometry import Array
 from earshed.model.listener import Listener
 from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.sight_lines import hidden_seats
 from earshed.model.speaker_type import ON_THE_LIMIT, Coverage
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
@@ -22,6 +24,8 @@ SAME_PLACE = 2 * INCH
 """Metres on the plan within which a place is the mirror image of another. Common practice, no source."""
 BLOCK = 20_000
 """Places that are worked on between two looks at the clock."""
+SAME, SAME_OFF = 8, 6
+"""Digits of radians to which worst angles, and angles past a window, are told apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,14 +54,28 @@ class Spots:
         return Spots(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
 
     @property
-    def order(self) -> NDArray[np.intp]:
-        """Indices (N,), the best first: in the window, then a mirror image of the partner, then by what is seen, the
-        verdict and the angle of the seat served worst; where all is equal, by place, so that no order of lists counts.
+    def keys(self) -> tuple[NDArray[Any], ...]:
+        """What counts (N,), first to last: in the window, then a mirror image of the partner, then by what is seen, the
+        verdict and the angle of the seat served worst. Angles that differ by a millionth of a degree or so are equal.
         """
+        off, worst = np.round(self.off, SAME_OFF), np.round(self.worst, SAME)
+        return off, self.uneven, self.blocked, self.verdict, worst
+
+    @property
+    def order(self) -> NDArray[np.intp]:
+        """Indices (N,), the best first by `keys`; where all is equal, by the type that is offered first, then by place,
+        so that no order of lists counts."""
         x, y, z = self.points.T
-        keys = (z, y, x, self.worst, self.verdict, self.blocked, self.uneven, np.round(self.off, 6))
-        order: NDArray[np.intp] = np.lexsort(keys)
+        order: NDArray[np.intp] = np.lexsort((z, y, x, self.offers, *reversed(self.keys)))
         return order
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """What the best place is worth, by `keys`, the smaller the better; of no places, past all others."""
+        if len(self) == 0:
+            return (math.inf,)
+        best = self.take(self.order[:1])
+        return tuple(float(key[0]) for key in best.keys)
 
 
 def no_spots() -> Spots:
@@ -75,20 +93,48 @@ def joined(parts: Sequence[Spots]) -> Spots:
 
 def judge(ask: Ask, listener: Listener, face: Surface, points: Array, fits: NDArray[np.bool_]) -> Iterator[Spots]:
     """What places (N, 3) on one face are worth with each of the offers that fit there (N, O), a block at a time."""
+    for spots, _ in judge_each(ask, listener, face, points, fits):
+        yield spots
+
+
+def judge_each(
+    ask: Ask, listener: Listener, face: Surface, points: Array, fits: NDArray[np.bool_]
+) -> Iterator[tuple[Spots, NDArray[np.intp]]]:
+    """As `judge`, with which of the block's places (M,) each is of."""
     number = next(index for index, one in enumerate(ask.faces) if one is face)
     for start in range(0, len(points), BLOCK):
         part = slice(start, start + BLOCK)
         yield _judge_block(ask, listener, face, number, points[part], fits[part])
 
 
+def best_each(spots: Spots, place: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Indices of the best of each place, where `place` (N,) tells which are of one place, each offer there once."""
+    best = np.full(int(place.max(initial=-1)) + 1, -1)
+    for offer in range(int(spots.offers.max(initial=-1)) + 1):
+        mine = np.flatnonzero(spots.offers == offer)
+        held = best[place[mine]]
+        better = held < 0
+        better[~better] = _better(spots.take(mine[~better]), spots.take(held[~better]))
+        best[place[mine[better]]] = mine[better]
+    return np.sort(best[best >= 0])
+
+
+def _better(one: Spots, other: Spots) -> NDArray[np.bool_]:
+    """Which places (N,) come before others (N,)."""
+    better = np.zeros(len(one), dtype=bool)
+    for mine, theirs in zip(reversed(one.keys), reversed(other.keys), strict=True):
+        better = (mine < theirs) | ((mine == theirs) & better)
+    return better
+
+
 def _judge_block(
     ask: Ask, listener: Listener, face: Surface, number: int, points: Array, fits: NDArray[np.bool_]
-) -> Spots:
+) -> tuple[Spots, NDArray[np.intp]]:
     ways = ask.ears - points[:, None]
     off, uneven = off_window(ask, listener, points), unmatched(ask, listener, points)
-    blocked = hidden_seats(points, ask.ears, ask.scene.room.boxes)
+    blocked = hidden_seats(points, ask.ears, ask.scene.room)
     worst: dict[object, Array] = {}
-    found = []
+    found, places = [], []
     for index, offer in enumerate(ask.offers):
         mine = np.flatnonzero(fits[:, index])
         if len(mine) == 0:
@@ -102,7 +148,8 @@ def _judge_block(
         indices = (np.full(len(mine), number), np.full(len(mine), index))
         verdict = _verdicts(offer, angle)
         found.append(Spots(points[mine], *indices, off[mine], uneven[mine], blocked[mine], verdict, angle))
-    return joined(found)
+        places.append(mine)
+    return joined(found), np.concatenate([np.zeros(0, dtype=np.intp), *places])
 
 
 def off_window(ask: Ask, listener: Listener, points: Array) -> Array:
@@ -146,29 +193,3 @@ def verdict_numbers(coverage: Coverage, off_axis: Array) -> NDArray[np.intp]:
     past = (off_axis > coverage.covered_limit + ON_THE_LIMIT).astype(np.intp)
     numbers: NDArray[np.intp] = past + (off_axis > coverage.limit + ON_THE_LIMIT)
     return numbers
-
-
-def hidden_seats(points: Array, ears: Array, blocks: Sequence[Block]) -> NDArray[np.intp]:
-    """How many ears (S, 3) each of some points (N, 3) does not see past blocks, by where a line enters and leaves each.
-
-    To run along a face, or up to one, is not to be blocked.
-    """
-    hidden = np.zeros((len(points), len(ears)), dtype=bool)
-    for block in blocks:
-        normals, offsets = block.planes
-        away = offsets - points @ normals.T
-        enter, leave = np.zeros(hidden.shape), np.ones(hidden.shape)
-        misses = np.zeros(hidden.shape, dtype=bool)
-        to_ears = ears @ normals.T
-        for plane in range(len(normals)):
-            start = away[:, plane][:, None]
-            ahead = to_ears[:, plane] - (offsets[plane] - start)
-            level = np.abs(ahead) < 1e-12
-            misses |= level & (start < TOUCHING)
-            at = start / np.where(level, 1.0, ahead)
-            enter = np.where(~level & (ahead < 0), np.maximum(enter, at), enter)
-            leave = np.where(~level & (ahead > 0), np.minimum(leave, at), leave)
-        length = np.linalg.norm(ears - points[:, None], axis=-1)
-        hidden |= ~misses & ((leave - enter) * length > TOUCHING)
-    count: NDArray[np.intp] = hidden.sum(axis=1)
-    return count

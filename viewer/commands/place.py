@@ -15,8 +15,18 @@ from earshed.model.scene_file.draft_text import scalar
 from earshed.model.scene_file.overlay_text import aim_text, overlay_text
 from earshed.model.scene_file.place_text import place_text
 from earshed.model.scene_file.read import read_scene
-from earshed.model.search.answer import Answer, Choice, Together, answer_one, answer_pair, settle
+from earshed.model.search.answer import (
+    Answer,
+    Choice,
+    Together,
+    explained_one,
+    explained_pair,
+    found_one,
+    found_pair,
+    settle,
+)
 from earshed.model.search.joint import Unit, together, unit_of_one, unit_of_two
+from earshed.model.search.kept_holes import kept_holes
 from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.place import Place
 from earshed.model.search.search import Search
@@ -25,7 +35,7 @@ from earshed.viewer.output import OutputError, print_json, refuse_existing, writ
 from earshed.viewer.overlay_output import need_place, scheme_of_overlay
 from earshed.viewer.place_document import place_document
 from earshed.viewer.place_options import Wishes, place_options, read_wishes
-from earshed.viewer.place_tables import print_answers, print_together
+from earshed.viewer.place_tables import Report, print_report
 from earshed.viewer.place_words import note_words
 from earshed.viewer.seat_choice import aim_at, seats_option, seats_words
 from earshed.viewer.session import SceneCommand, picture_options, printed_date, scene_options
@@ -57,9 +67,11 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
         refuse_existing([out], force=options["force"])
     searches = [_search(unit, wishes) for unit in wishes.units]
     searched = _run(searches, quiet=as_json)
-    answers = [_answer(search, wishes.count) for search in searches]
+    answers = [_found(search, wishes.count) for search in searches]
     settled = _settle(searches) if wishes.together else None
     chosen = _chosen(answers, settled, wishes.choice)
+    answers, explained = _explained(answers, searches, quiet=as_json) if searched == 1.0 else (answers, False)
+    holes = kept_holes(wishes.units, chosen) if wishes.in_holes else None
     written = []
     if out is not None:
         draw = importlib.import_module("earshed.viewer.place_page").place_page  # what draws, needed for this alone
@@ -68,16 +80,15 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
     if write is not None and chosen:
         write_bytes(write, _overlay(room, scene, chosen, options["asked"]).encode())
         written.append(write)
-    whom, stopped = seats_words(options["asked"]), searched if searched < 1.0 else None
     if as_json:
-        print_json(place_document(room, answers, settled, written, searched))
-    elif settled is not None:
-        print_together(room, whom, answers, settled, written, stopped=stopped)
+        print_json(place_document(room, answers, settled, holes, written, searched))
     else:
-        print_answers(room, whom, answers, written, stopped=stopped)
-    if stopped is not None:
+        report = Report(room, seats_words(options["asked"]), answers, settled, holes, written, searched)
+        print_report(report, write if write is not None and not chosen else None)
+    if not explained:
         raise KeyboardInterrupt
-    click.get_current_context().exit(0 if all(answer.choices for answer in answers) else 1)
+    placed = [choice for choice in settled.chosen if choice] if settled else [a for a in answers if a.choices]
+    click.get_current_context().exit(0 if len(placed) == len(answers) else 1)
 
 
 def _search(unit: Sequence[Any], wishes: Wishes) -> AnySearch:
@@ -100,18 +111,36 @@ def _run(searches: Sequence[AnySearch], *, quiet: bool) -> float:
     return 1.0
 
 
-def _answer(search: AnySearch, count: int) -> Answer:
-    return answer_one(search, count) if isinstance(search, Search) else answer_pair(search, count)
+def _found(search: AnySearch, count: int) -> Answer:
+    return found_one(search, count) if isinstance(search, Search) else found_pair(search, count)
 
 
-def _settle(searches: Sequence[AnySearch]) -> Together | None:
-    """The places that go together; None where there are none for one of them, or none that keep apart."""
+def _explained(answers: Sequence[Answer], searches: Sequence[AnySearch], *, quiet: bool) -> tuple[list[Answer], bool]:
+    """The answers with what could be given up, as far as Ctrl-C allows, and whether that is all."""
+    told = list(answers)
+    bar = click.progressbar(
+        length=len(told), label="weighing", file=sys.stderr, hidden=quiet or not sys.stderr.isatty()
+    )
+    with bar:
+        try:
+            for number, search in enumerate(searches):
+                if isinstance(search, Search):
+                    told[number] = explained_one(told[number], search)
+                else:
+                    told[number] = explained_pair(told[number], search)
+                bar.update(1)
+        except KeyboardInterrupt:
+            return told, False
+    return told, True
+
+
+def _settle(searches: Sequence[AnySearch]) -> Together:
+    """The places that go together."""
     units: list[Unit] = [
         unit_of_one(one.ask, one.spots) if isinstance(one, Search) else unit_of_two(one.first, one.second, one.twins)
         for one in searches
     ]
-    joint = together(units)
-    return settle(units, joint) if joint is not None else None
+    return settle(units, together(units))
 
 
 def _chosen(answers: Sequence[Answer], settled: Together | None, choice: int) -> list[Place]:

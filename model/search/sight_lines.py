@@ -1,0 +1,84 @@
+"""Which seats are seen from very many places at once: `sight.obstacle_between` for all of them together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earshed.model.block import Block
+from earshed.model.ceiling import ceiling_height
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.room import Room
+from earshed.model.sight import GRAZING
+from earshed.model.zone import Zone
+
+Mask = NDArray[np.bool_]
+
+
+def hidden_seats(points: Array, ears: Array, room: Room) -> NDArray[np.intp]:
+    """How many ears (S, 3) each of some points (N, 3) of a room's faces does not see, past its boxes and its shell.
+
+    To run along a face, or up to one, is not to be blocked.
+    """
+    hidden = np.zeros((len(points), len(ears)), dtype=bool)
+    for block in room.boxes:
+        hidden |= _behind_block(points, ears, block)
+    for edge, zone in _shell_edges(room):
+        hidden |= _past_edge(points, ears, edge, zone)
+    count: NDArray[np.intp] = hidden.sum(axis=1)
+    return count
+
+
+def _behind_block(points: Array, ears: Array, block: Block) -> Mask:
+    """Pairs (N, S) that a block stands between: by where a line enters and leaves it."""
+    normals, offsets = block.planes
+    away = offsets - points @ normals.T
+    shape = (len(points), len(ears))
+    enter, leave, misses = np.zeros(shape), np.ones(shape), np.zeros(shape, dtype=bool)
+    to_ears = ears @ normals.T
+    for plane in range(len(normals)):
+        start = away[:, plane][:, None]
+        ahead = to_ears[:, plane] - (offsets[plane] - start)
+        level = np.abs(ahead) < 1e-12
+        misses |= level & (start < TOUCHING)
+        at = start / np.where(level, 1.0, ahead)
+        enter = np.where(~level & (ahead < 0), np.maximum(enter, at), enter)
+        leave = np.where(~level & (ahead > 0), np.minimum(leave, at), leave)
+    length = np.linalg.norm(ears - points[:, None], axis=-1)
+    behind: Mask = ~misses & ((leave - enter) * length > TOUCHING)
+    return behind
+
+
+def _shell_edges(room: Room) -> Iterator[tuple[Array, Zone | None]]:
+    """Plan edges (2, 2) that a line inside the room may cross: walls of a plan that is not convex, and edges of zones,
+    where it may be too high for a zone's ceiling. Within one zone, the lowest of planes, a line never is."""
+    plan = room.plan.polygon
+    if plan.convex_hull.area - plan.area > TOUCHING:
+        corners = room.plan.corners
+        yield from ((edge, None) for edge in np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
+    if len(room.zones) > 1:
+        yield from ((edge, zone) for zone in room.zones for edge in zone.edges)
+
+
+def _past_edge(points: Array, ears: Array, edge: Array, zone: Zone | None) -> Mask:
+    """Pairs (N, S) whose line crosses a wall over an edge (2, 2), or an edge of a zone above its ceiling."""
+    start, run = edge[0], edge[1] - edge[0]
+    length = float(np.hypot(*run))
+    if length < TOUCHING:
+        return np.zeros((len(points), len(ears)), dtype=bool)
+    run = run / length
+    aside = np.array([-run[1], run[0]])
+    here, there = (points[:, :2] - start) @ aside, (ears[:, :2] - start) @ aside
+    crosses: Mask = (here[:, None] * there < 0) & (np.abs(here)[:, None] > TOUCHING) & (np.abs(there) > TOUCHING)
+    at, seat = np.nonzero(crosses)
+    share = (here[at] / (here[at] - there[seat]))[:, None]
+    spots = points[at] + share * (ears[seat] - points[at])
+    along = (spots[:, :2] - start) @ run
+    blocked = (along > TOUCHING) & (along < length - TOUCHING)
+    if zone is not None:
+        blocked &= spots[:, 2] > ceiling_height(zone.planes, spots[:, :2]) + GRAZING
+    crossed: Mask = np.zeros(crosses.shape, dtype=bool)
+    crossed[at, seat] = blocked
+    return crossed

@@ -1,0 +1,58 @@
+"""Small rooms to search for places in, in metres, and asks of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from earshed.model.scene import Scene
+from earshed.model.scene_file.read import scene_from_tree
+from earshed.model.scene_file.tree import parse_tree
+from earshed.model.search.ask import STEP, Ask
+from earshed.model.search.asking import ask_of
+from earshed.model.search.search import Search
+from earshed.model.search.spots import Spots
+from earshed.model.seating import main_seats
+
+TYPES = """
+speaker_types:
+  flush: {mount: in-ceiling, aiming: fixed, coverage: 90deg, cutout: 8in, bezel: 9in}
+  angled: {mount: in-ceiling, aiming: {angled: 25deg}, coverage: 90deg, cutout: 8in, bezel: 9in}
+  pivot: {mount: in-ceiling, aiming: {pivoting: 18deg}, coverage: 100deg, cutout: 8in, bezel: 9in}
+  slot: {mount: in-ceiling, aiming: fixed, coverage: 80deg, cutout: 5in x 12in, bezel: 6in x 13in}
+  wall: {mount: in-wall, aiming: {pivoting: 12deg}, coverage: 110deg, cutout: 7in, bezel: 8in}
+"""
+WIDTH, LENGTH, HEIGHT = 240 * STEP, 300 * STEP, 2.6
+EAR = 1.1
+SEAT = f"{{name: sofa, at: {{from_center: 0, from_front: {200 * STEP}}}, ear_height: {EAR}, main: true}}"
+"""On the grid, in the middle of the room."""
+ONE = "{name: top, type: flush, at: {from_center: 0, from_front: 1}}"
+
+
+def read(
+    more: str = "", *, room: str = "", seats: str = SEAT, speakers: str = ONE, types: str = TYPES, units: str = "mm"
+) -> Scene:
+    """A scene of a room, 10 ft wide and 12-1/2 ft long, under a flat ceiling."""
+    room = room or f"{{width: {WIDTH}, length: {LENGTH}, ceiling: {{shape: flat, height: {HEIGHT}}}}}"
+    text = (
+        f"format: 1\ntitle: Search\nbare_lengths: m\nprint_units: {units}\nroom: {room}\n"
+        f"seats: [{seats}]\nspeakers: [{speakers}]\n{types}\n{more}\n"
+    )
+    return scene_from_tree(parse_tree(text, "search.yaml"))
+
+
+def asked(scene: Scene, name: str = "top", types: tuple[str, ...] = (), **changes: Any) -> Ask:
+    """The ask of one speaker for the main seats, with any type of its mount or some by name."""
+    speaker = next(one for one in scene.speakers if one.name == name)
+    chosen = [scene.speaker_types[kind] for kind in types] or None
+    ask = ask_of(scene, speaker, moving=[speaker], seats=main_seats(scene.seats), types=chosen)
+    return replace(ask, **changes)
+
+
+def search(scene: Scene, *types: str, step: float = STEP, **changes: Any) -> Spots:
+    """All places of the speaker `top`."""
+    return Search(asked(scene, types=types, **changes), step).finish()
+
+
+def best(spots: Spots) -> Spots:
+    return spots.take(spots.order[:1])
