@@ -25,7 +25,8 @@ from earshed.model.search.ask import Ask, lines_through
 from earshed.model.search.asking import ask_of
 from earshed.model.search.feasibility import REASONS, as_met, feasibility, in_order
 from earshed.model.search.grading import GRADES, grades_of
-from earshed.model.search.ground import deep_enough, obstacles_for
+from earshed.model.search.ground import deep_enough
+from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.search.search import Search
 from earshed.model.search.shared import shared_reasons
 from earshed.model.seating import main_seats

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from earshed.model.listener import listener_of
 from earshed.model.search.ask import STEP, Ask
@@ -22,6 +24,10 @@ DISTINCT = 1 * FOOT
 
 SAME_HOLE = 0.001
 """Metres under which holes that are there already are one."""
+
+FAR_OFF = math.radians(20)
+"""Radians farther outside its window than the best, from which a place is no second choice, as on the other side of the
+room. Common practice, no source."""
 
 Choice = tuple[Place, ...]
 """A place for each speaker that is placed together."""
@@ -65,7 +71,7 @@ def answer_pair(search: PairSearch, count: int) -> Answer:
 def found_one(search: Search, count: int) -> Answer:
     """The choices of a search for one speaker, as far as it went."""
     spots = search.spots
-    chosen = apart(spots, count, _distinct(search.ask))
+    chosen = _in_reach(spots, apart(spots, count, _distinct(search.ask)))
     choices = tuple(_choice((search.ask,), (search.grounds,), (spots,), int(index)) for index in chosen)
     return Answer((search.ask,), choices, search.tried, step=search.used_step)
 
@@ -74,7 +80,7 @@ def found_pair(search: PairSearch, count: int) -> Answer:
     """The choices of a search for two partners, as far as it went."""
     twins, asks = search.twins, (search.first, search.second)
     grounds = tuple(one.grounds for one in search.searches)
-    chosen = apart(twins.both, count, _distinct(search.first))
+    chosen = _in_reach(twins.both, apart(twins.both, count, _distinct(search.first)))
     choices = tuple(_choice(asks, grounds, (twins.first, twins.second), int(index)) for index in chosen)
     step, missed = search.searches[0].used_step, None if choices or not search.first.cuts else search.missed
     return Answer(asks, choices, search.tried, step=step, slack=search.slack, missed=missed)
@@ -127,12 +133,19 @@ def _second(units: Sequence[Unit], joint: Joint, number: int) -> Choice | None:
         return None
     away = [np.linalg.norm(spots.points - spots.points[taken], axis=1) for spots in unit.spots]
     free = fits_others(units, joint, number) & (np.max(away, axis=0) > 0)
+    for spots in unit.spots:
+        free &= spots.off <= spots.off[taken] + FAR_OFF
     if unit.asks[0].cuts:
         free &= np.min(away, axis=0) >= DISTINCT - 1e-9
     left = [index for index in range(len(free)) if free[index]]
     if not left:
         return None
     return _choice(unit.asks, _grounds(unit), unit.spots, min(left, key=unit.costs.__getitem__))
+
+
+def _in_reach(spots: Spots, chosen: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Of some places, the best first, those that are not much farther from where the channel belongs than the best."""
+    return chosen[spots.off[chosen] <= spots.off[chosen[:1]] + FAR_OFF] if len(chosen) else chosen
 
 
 def _grounds(unit: Unit) -> tuple[Grounds, ...]:

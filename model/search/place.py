@@ -164,7 +164,9 @@ def aimed(ask: Ask, offer: Offer, face: Surface, point: Array) -> Speaker:
 
 def on_the_tape(ask: Ask, ground: Ground, point: Array) -> Array:
     """A point (3,) of a face moved to the nearest marks of a tape, on the plan or along a wall and up it; where that is
-    not clear, as it was."""
+    not clear, and in the middle of a hole that is there, as it was."""
+    if hole_at(ask.scene, ground.face, point) is not None:
+        return point
     mark = MARKS[ask.scene.print_units]
     face = ground.face
     if face.kind == "wall":
