@@ -160,6 +160,13 @@ def test_the_order_in_which_partners_are_named_counts_for_nothing(tmp_path, caps
     assert left["worst_off_axis_deg"] == pytest.approx(right["worst_off_axis_deg"], abs=1e-6)
 
 
+def test_names_of_partners_may_hold_commas(tmp_path, capsys):
+    text = SMALL.replace('"up: left\'s"', '"up, left"').replace("name: upper right", 'name: "up, right"')
+    code, found = place(put(tmp_path, text), "--pair", "up, left, up, right", capsys=capsys)
+    assert code == 0
+    assert found["answers"][0]["speakers"] == ["up, left", "up, right"]
+
+
 def test_a_document_has_plain_numbers_and_all_that_is_told(tmp_path, capsys):
     code, found = place(put(tmp_path), "--speaker", "upper right", capsys=capsys)
     assert code == 0

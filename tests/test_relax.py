@@ -90,13 +90,26 @@ def test_bays_too_narrow_name_the_framing_and_what_it_buys():
 
 
 def test_a_bay_too_narrow_by_the_tolerance_alone_names_it():
-    """8 in and 1-1/4 in for clamps at both sides: 10-1/2 in. Bay of 10-3/4 in, but each member sure only to 1/4 in; with
+    """8 in and 1-1/4 in for clamps at both sides: 10-1/2 in. Bay of 10-3/4 in, but members sure only to 1/4 in; with
     3/4 in for a saw and 1/4 in at both sides it takes 10 in."""
     joists = "framing: [{name: joists, surface: ceiling, member: 2x8, spacing: 12.25in, direction: side-to-side, "
     joists += "first_center: 1in}]"
     found = answer(joists)
     assert found.choices == ()
     assert named(found) == {"framing", "clamps", "tolerance"}
+
+
+def test_what_leads_only_to_places_unlike_the_partner_is_not_named():
+    """Joists too near each other everywhere, and a duct where the partner would be matched."""
+    two = """{name: top, type: flush, channel: U+045, at: {from_left: 1, from_front: 1}},
+    {name: right, type: flush, channel: U-045, at: {from_right: 0.5, from_front: 0.9}}"""
+    joists = "framing: [{name: joists, surface: ceiling, member: 2x8, spacing: 9in, direction: side-to-side, "
+    joists += "first_center: 1in}]"
+    duct = "keep_outs: [{name: duct, kind: duct, from_left: 0.1, from_front: 0.1, width: 1.2, length: 1.9}]"
+    for text, helps in ((joists, {"framing"}), (f"{joists}\n{duct}", set())):
+        search = Search(asked(read(text, speakers=two), types=("flush",), window=None))
+        search.finish()
+        assert named(answer_one(search, 1)) == helps
 
 
 def test_a_cavity_too_shallow_names_the_depth():

@@ -8,12 +8,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from earshed.model.coverage import VERDICTS
 from earshed.model.layout import WITHIN
-from earshed.model.search.answer import DISTINCT, answer_one
+from earshed.model.search.answer import DISTINCT, answer_one, found_one
 from earshed.model.search.ask import STEP, lines_through
 from earshed.model.search.ground import ground_of
 from earshed.model.search.search import MOST_PLACES, Search, apart
+from earshed.model.search.spots import Spots, best_each
 from earshed.model.units import INCH
 from earshed.model.window import ANY_AZIMUTH, Window
 from tests.search_rooms import EAR, HEIGHT, LENGTH, WIDTH, asked, best, read, search
@@ -241,6 +245,38 @@ def test_choices_are_places_apart():
     assert gaps.min() >= DISTINCT - 2 * 0.001  # each is put on the marks of a tape
     worst = [place.worst.off_axis for (place,) in choices]
     assert worst == sorted(worst)
+
+
+def test_places_rank_by_window_then_partner_then_sight_then_verdict_then_angle_then_type():
+    """Each row is better than the next by the first thing in which they differ, and worse in all that comes after."""
+    rows = [
+        (0.0, False, 0, 0, 0.3, 0), (0.0, False, 0, 0, 0.3, 1), (0.0, False, 0, 0, 0.4, 0), (0.0, False, 0, 1, 0.1, 0),
+        (0.0, False, 1, 0, 0.0, 0), (0.0, True, 0, 0, 0.0, 0), (0.1, False, 0, 0, 0.0, 0), (0.2, False, 0, 0, 0.0, 0),
+    ]  # fmt: skip
+    off, uneven, blocked, verdict, worst, offers = (np.array(column) for column in zip(*rows, strict=True))
+    count = len(rows)
+    spots = Spots(np.zeros((count, 3)), np.zeros(count, dtype=np.intp), offers, off, uneven, blocked, verdict, worst)
+    assert spots.order.tolist() == list(range(count))
+    assert spots.take(np.arange(count)[::-1]).order.tolist() == list(range(count))[::-1]
+    tied, apart_by_angle = spots.take(np.array([1, 0])), spots.take(np.array([2, 1]))
+    assert best_each(tied, np.array([0, 0])).tolist() == [1]
+    assert best_each(apart_by_angle, np.array([0, 0])).tolist() == [1]
+
+
+@settings(max_examples=15)
+@given(low=st.integers(20, 60), left=st.integers(-170, 150))
+def test_to_be_put_on_the_marks_of_a_tape_leads_out_of_no_window(low, left):
+    """A room in metres, taped in sixteenths."""
+    room = "{width: 3.011, length: 3.507, ceiling: {shape: flat, height: 2.6}}"
+    seat = f"{{name: s, at: {{from_left: 1.313, from_front: 1.911}}, ear_height: {EAR}}}"
+    window = Window((math.radians(left), math.radians(left + 15)), (math.radians(low), math.radians(low + 9)), "hand")
+    one = Search(asked(read(room=room, seats=seat, units="ft-in"), types=("flush",), window=window), 2 * STEP)
+    spots = one.finish()
+    inside = float(spots.off.min()) == 0.0
+    choices = found_one(one, 3).choices
+    assert (choices[0][0].off == 0.0) == inside
+    verdicts = [VERDICTS.index(place.worst.verdict) for (place,) in choices[:1]]
+    assert verdicts[0] == spots.take(spots.order[:1]).verdict[0]
 
 
 def test_places_apart_are_the_best_that_are():

@@ -105,8 +105,12 @@ def _units(scene: Scene, path: Path, options: Mapping[str, Any]) -> tuple[list[t
 
 
 def _split_pair(scene: Scene, path: Path, text: str) -> tuple[Speaker, Speaker]:
-    names = [name.strip() for name in text.split(",")]
-    if len(names) != 2 or not all(names) or names[0] == names[1]:
+    words = text.split(",")
+    cuts = [(",".join(words[:at]).strip(), ",".join(words[at:]).strip()) for at in range(1, len(words))]
+    known = {one.name for one in scene.speakers}
+    cuts = [cut for cut in cuts if known.issuperset(cut)] or (cuts if len(cuts) == 1 else [])  # a name may hold commas
+    names = cuts[0] if cuts else ("", "")
+    if not all(names) or names[0] == names[1]:
         raise OutputError(f"--pair {text}: needs two speakers, as A,B")
     one, other = (_speaker(scene, path, name) for name in names)
     if one.type.mount != other.type.mount:
