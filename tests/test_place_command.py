@@ -180,7 +180,7 @@ def test_a_document_has_plain_numbers_and_all_that_is_told(tmp_path, capsys):
     assert first["matches_partner"] is True
     assert {one["seat"] for one in first["seats"]} == {"sofa left", 'sofa: "right"'}
     assert max(one["off_axis_deg"] for one in first["seats"]) == pytest.approx(first["worst_off_axis_deg"])
-    assert all(math.isfinite(value) and value >= 0 for value in first["travel_m"].values())
+    assert all(math.isfinite(slide["distance_m"]) and slide["distance_m"] >= 0 for slide in first["slides"])
 
 
 def test_azimuths_of_ones_own_leave_the_channels_elevations(tmp_path, capsys):

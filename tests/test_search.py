@@ -299,10 +299,10 @@ def test_what_is_told_of_a_place_holds_where_it_is_built():
         face = place.speaker.surface
         ground = one.grounds.on(face, one.ask.offers.index(place.offer))
         middle = face.to_face(place.speaker.position)
-        ways = {"level+": (1, 0), "level-": (-1, 0), "up+": (0, 1), "up-": (0, -1)}
-        for name, way in ways.items():
-            assert ground.clear.distance(shapely.Point(middle + place.travel[name] * np.array(way))) < 1e-5
-            past = shapely.Point(middle + (place.travel[name] + 1e-4) * np.array(way))
+        for slide in place.slides:
+            way = face.frame @ slide.way
+            assert ground.clear.distance(shapely.Point(middle + slide.distance * way)) < 1e-5
+            past = shapely.Point(middle + (slide.distance + 1e-4) * way)
             assert ground.clear.distance(past) > 1e-6
 
 

@@ -18,7 +18,7 @@ from earshed.viewer.place_words import (
     heard_words,
     hole_words,
     relaxed_words,
-    travel_words,
+    slide_words,
     where_words,
     wood_words,
 )
@@ -75,7 +75,8 @@ def _details(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
     yield "clear", wood_words(place, scene.print_units)
     if not isinstance(place.offer.type.aiming, Fixed):
         yield "turn", turning_words(place.speaker)
-    yield "slide", travel_words(place, scene.print_units)
+    if place.slides:
+        yield "slide", slide_words(place, scene.print_units)
     yield "heard", heard_words(ask, place)
 
 

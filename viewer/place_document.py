@@ -106,7 +106,7 @@ def _place(place: Place) -> dict[str, Any]:
             for one in place.pairs
         ],
         "near": [{"name": one.name, "gap_m": one.gap} for one in place.wood],
-        "travel_m": place.travel,
+        "slides": [{"way": numbers(slide.way), "distance_m": slide.distance} for slide in place.slides],
         "hole": place.fit.hole.name if place.fit is not None else None,
         "instead": [
             {"type": one.type, "worst_off_axis_deg": degrees(one.worst), "verdict": one.verdict}

@@ -27,7 +27,7 @@ from earshed.viewer.place_words import (
     lost_words,
     missed_words,
     relaxed_words,
-    travel_words,
+    slide_words,
     where_words,
     wood_words,
 )
@@ -141,7 +141,8 @@ def _rows(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
         yield "turn", turning_words(place.speaker) + (f"; {rim}" if rim else "")
     yield "heard", heard_words(ask, place)
     yield "clear", wood_words(place, units)
-    yield "can slide", travel_words(place, units)
+    if place.slides:
+        yield "can slide", slide_words(place, units)
     if place.instead:
         others = (f"{one.type} {format_angle(one.worst)} {one.verdict}" for one in place.instead[:3])
         yield "instead", "; ".join(others)

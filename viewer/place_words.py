@@ -98,15 +98,14 @@ def wood_words(place: Place, units: PrintUnits) -> str:
     return "; ".join(told) or "nothing near"
 
 
-def travel_words(place: Place, units: PrintUnits) -> str:
+def slide_words(place: Place, units: PrintUnits) -> str:
     """How far it can be slid and stay clear, each way along its face."""
     face = place.speaker.surface
     assert face is not None
-    ways = {"level+": face.frame[0], "level-": -face.frame[0], "up+": face.frame[1], "up-": -face.frame[1]}
     told = [
-        f"{length} {way_words(face, way)}"
-        for name, way in ways.items()
-        if (length := format_length(place.travel[name], units)) != format_length(0.0, units)
+        f"{length} {way_words(face, slide.way)}"
+        for slide in place.slides
+        if (length := format_length(slide.distance, units)) != format_length(0.0, units)
     ]
     return ", ".join(told) or "none"
 

@@ -146,16 +146,24 @@ def _aligned(ask: Ask, face: Surface) -> tuple[Array, Array]:
     return np.array(found[0]), np.array(found[1])
 
 
-def travel(ground: Ground, middle: Array) -> dict[str, float]:
-    """Metres that a hole can slide from a place (2,) and stay clear: along and against both axes of its face."""
-    found = {}
-    for name, way in (("level+", (1, 0)), ("level-", (-1, 0)), ("up+", (0, 1)), ("up-", (0, -1))):
-        ray = shapely.LineString([middle, middle + FAR * np.array(way, dtype=float)])
+@dataclass(frozen=True, eq=False)
+class Slide:
+    """How far, metres, a hole can slide along its face in a unit direction (3,) and stay clear."""
+
+    way: Array
+    distance: float
+
+
+def slides(ground: Ground, middle: Array) -> tuple[Slide, ...]:
+    """How far a hole can slide from a place (2,): along and against both axes of its face."""
+    found = []
+    for way in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
+        ray = shapely.LineString([middle, middle + FAR * np.array(way)])
         about = ground.clear.intersection(ray.buffer(2 * TOUCHING))
         parts = shapely.get_parts(about.buffer(TOUCHING).intersection(ray))
-        here = [part for part in parts if part.distance(shapely.Point(middle)) <= 2 * TOUCHING]
-        found[name] = max((float(part.length) for part in here), default=0.0)
-    return found
+        here = [float(part.length) for part in parts if part.distance(shapely.Point(middle)) <= 2 * TOUCHING]
+        found.append(Slide(np.array(way) @ ground.face.frame, max(here, default=0.0)))
+    return tuple(found)
 
 
 def is_clear(ground: Ground, middle: Array) -> bool:

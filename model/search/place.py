@@ -18,7 +18,7 @@ from earshed.model.listener import Listener, listener_of
 from earshed.model.moves import MARKS
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
-from earshed.model.search.ground import Ground, is_clear, travel
+from earshed.model.search.ground import Ground, Slide, is_clear, slides
 from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.search.old_holes import Fit, fit, hole_at
 from earshed.model.search.search import Grounds
@@ -54,8 +54,8 @@ class Place:
     how far past its window.
 
     `matched` is None where there is no partner to match, and `uneven` by how much (azimuth, elevation) the two are
-    heard apart from mirror images. `pairs` are with the seats that were asked for. `travel` is how far it can slide
-    (metres) and stay clear, by the ways of `ground.travel`.
+    heard apart from mirror images. `pairs` are with the seats that were asked for. `slides` is how far it can slide
+    and stay clear; a hole that is there already cannot.
     """
 
     speaker: Speaker
@@ -68,7 +68,7 @@ class Place:
     pairs: tuple[Pair, ...]
     wood: tuple[Near, ...]
     nearest: Near | None
-    travel: dict[str, float]
+    slides: tuple[Slide, ...]
     instead: tuple[Instead, ...]
     fit: Fit | None = None
     """How it goes into the hole that is there already, if it does."""
@@ -100,6 +100,7 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
     speaker = aimed(ask, offer, face, point)
     azimuth, elevation = listener.sees(point)
     wood, nearest = _near(ask, ground, speaker)
+    in_hole = _fit(ask, offer, face, point)
     return Place(
         speaker,
         offer,
@@ -111,9 +112,9 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         tuple(pair(ask.scene, seat, speaker) for seat in ask.seats),
         wood,
         nearest,
-        travel(ground, face.to_face(point)),
+        () if in_hole is not None else slides(ground, face.to_face(point)),
         tuple(_instead(ask, grounds, face, number, point)),
-        _fit(ask, offer, face, point),
+        in_hole,
     )
 
 
