@@ -135,23 +135,23 @@ def test_every_command_is_in_the_readme() -> None:
         assert f"`earshed {name} SCENE`" in README
 
 
-def test_the_aim_of_the_readme_is_what_is_printed(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("mark", "line"),
+    [
+        ("aim", 'scenes/attic.yaml --scheme proposed --seats all --speaker "upper right"'),
+        ("place", 'scenes/bonus-room.yaml --scheme "as found" --speaker "upper rear left" --count 1'),
+    ],
+)
+def test_what_a_command_prints_is_shown_as_it_is(
+    mark: str, line: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    """The command stands in the README, and so does what it prints in a terminal of 80 letters."""
+    assert f"`earshed {mark} {line}`" in " ".join(README.split())
     monkeypatch.setenv("COLUMNS", "80")
-    line = [
-        "aim",
-        str(ROOT / "scenes/attic.yaml"),
-        "--scheme",
-        "proposed",
-        "--seats",
-        "all",
-        "--speaker",
-        "upper right",
-    ]
-    assert run(line) == 0
+    scene, *options = shlex.split(line)
+    assert run([mark, str(ROOT / scene), *options]) == 0
     lines = [line.rstrip() for line in capsys.readouterr().out.splitlines()]
-    told = block_after("<!-- aim printed -->").splitlines()
+    told = block_after(f"<!-- {mark} printed -->").splitlines()
     start = lines.index(told[0])
     assert lines[start : start + len(told)] == told
 
