@@ -117,6 +117,18 @@ def test_a_hole_that_is_cut_already_needs_no_room_for_a_saw():
         assert not [words for place in places for words in complaints(scene, place)]
 
 
+@pytest.mark.parametrize(("away", "fits", "kept"), [(7.0, True, True), (6.0, False, True), (4.0, False, False)])
+def test_a_light_too_near_is_put_up_with_only_where_holes_are_to_be_kept(away, fits, kept):
+    """From middle to middle: half of 9 in, half of 1 in, and 1-1/2 in with 1/4 in of tolerance are wanted; they meet
+    under 5 in."""
+    at = f"at: {{from_left: {WIDTH / 2 + away * 0.0254}, from_front: 2.54}}"
+    light = f"fixtures: [{{name: can, kind: can light, {at}, cutout: 1in, body: 1in, keep_clear: 1-1/2in}}]"
+    assert the_fit("8in", more=light).fits == fits
+    found = the_fit("8in", more=light, only_holes=True)
+    assert found.fits == kept
+    assert kept or "can" in found.why_not
+
+
 # --- the search and the command
 
 DEN = """\

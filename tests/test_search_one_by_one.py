@@ -101,7 +101,7 @@ def test_which_seats_are_hidden_is_what_one_sees_one_by_one(room, seed):
         spot = rng.uniform(low, high)
         if room.plan.polygon.buffer(-0.01).contains(shapely.Point(spot)):
             top = float(min(plane.height(spot) for plane in room.ceiling))
-            ears.append([*spot, rng.uniform(0.01, 0.9) * max(top, 0.02)])
+            ears.append([*spot, rng.uniform(0.01, 0.9) * top])
         elif room.plan.polygon.buffer(-0.01).is_empty:
             return
     ears = np.array(ears)

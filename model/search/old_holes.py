@@ -60,21 +60,23 @@ def fit(ask: Ask, hole: ExistingHole, offer: Offer) -> Fit:
     for obstacle in obstacles_for(ask, hole.surface, offer):
         if obstacle.name == hole.name and obstacle.group == "old holes":
             continue
-        if found := _in_the_way(obstacle if larger else nothing_to_saw(obstacle), shape):
+        if found := _in_the_way(ask, obstacle if larger else nothing_to_saw(obstacle), shape):
             return Fit(hole, offer, found)
     return Fit(hole, offer, None, larger)
 
 
-def _in_the_way(obstacle: Obstacle, shape: HoleShape) -> str | None:
-    """What of an obstacle keeps a hole from being cut or filled, in words; None where nothing does."""
+def _in_the_way(ask: Ask, obstacle: Obstacle, shape: HoleShape) -> str | None:
+    """What of an obstacle keeps a hole from being cut or filled, in words; None where nothing does. Where only holes
+    that are there will do, a distance that is short is put up with, as long as nothing meets."""
     for level in obstacle.levels:
-        if gap_of(level, shape) >= wanted_of(level, shape) - TOUCHING:
+        gap, wanted = gap_of(level, shape), wanted_of(level, shape)
+        if gap >= wanted + (0.0 if ask.only_holes else level.within) - TOUCHING:
             continue
         if level.part == "clamps":
             return f"no board for its clamps beside {obstacle.name}"
-        if level.rule == "rims-meet":
+        if level.rule == "rims-meet" or (level.rule == "near-edge" and gap < -TOUCHING):
             return f"its bezel would lie over {obstacle.name}"
-        if level.severity == "error":
+        if level.severity == "error" or not ask.only_holes:
             return f"cut for it, the hole would come too near to {obstacle.name}"
     return None
 
