@@ -159,6 +159,7 @@ SLIPS = [
     # --- clamps
     ("count: 4", "count: ¦0", "clamps, count", "0 must be a whole number from 1 to 99"),
     ("reach: 0.02", "reach: ¦0", "clamps, reach", "0 must be more than 0"),
+    ("reach: 0.02}", "reach: 0.2}", "clamps", "more than 6 in"),
     ("clamps: {count: 4, reach: 0.02}", "clamps: ¦{count: 4}", "clamps", "count and reach go together"),
     ("clamps: {count: 4, reach: 0.02}", "clamps: ¦{count: 4, reach: 0.02, thinnest: 0.02, thickest: 0.01}", "clamps",
      "thinnest", "at most as thick as thickest"),
@@ -287,3 +288,32 @@ def test_damaged_dens(kind: str) -> None:
             find_all(scene, seat_pairs(scene))
         except SceneError as refused:
             check_refusal(refused, broken, "den.yaml")
+
+
+ROW = """format: 1
+title: Row
+bare_lengths: m
+room: {{width: 4, length: 6, ceiling: {{shape: flat, height: 2.6}}}}
+framing:
+  - {{name: joists, surface: ceiling, member: 2x8, spacing: 16in, direction: side-to-side, first_center: 8in,
+     members: [{members}]}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("members", "words"),
+    [
+        ("{near_edge: 79in, far_edge: 90in}", "more than 10 in apart"),
+        ("{center: 81in}, {center: 82in}", "it would lie in member 1, which was found too; check the tape"),
+        ("{center: 81in}, {center: 2in}, {near_edge: 80in}", "it would lie in member 1"),
+    ],
+)
+def test_members_found_that_no_wood_can_be(members: str, words: str) -> None:
+    with pytest.raises(SceneError, match=words):
+        scene_from_tree(parse_tree(ROW.format(members=members), "row.yaml"))
+
+
+def test_members_side_by_side_are_plies_and_not_one_in_another() -> None:
+    """A doubled joist: two of 1-1/2 in that touch."""
+    scene = scene_from_tree(parse_tree(ROW.format(members="{center: 81in}, {center: 82-1/2in}"), "row.yaml"))
+    assert len(scene.framing[0].found) == 2

@@ -50,7 +50,7 @@ def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], mai
         if pair.obstacle:
             text = f"{pair.obstacle} stands between it and {pair.seat.name}"
             yield Finding("warning", "seat-blocked", speaker.name, text)
-    fringe = [pair for pair in pairs if pair.verdict == "fringe"]
+    fringe = sorted((pair for pair in pairs if pair.verdict == "fringe"), key=_worst_first)
     if fringe:
         told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}{_borderline(pair)}" for pair in fringe)
         inner = format_angle(speaker.coverage.covered_limit)
@@ -64,10 +64,14 @@ def _speaker_findings(scene: Scene, speaker: Speaker, pairs: Sequence[Pair], mai
 
 def _other_seats(speaker: Speaker, pairs: Sequence[Pair]) -> Iterator[Finding]:
     """A note on the seats, not main and not aimed at, that a speaker leaves out."""
-    left_out = [pair for pair in pairs if pair.verdict == "outside"]
+    left_out = sorted((pair for pair in pairs if pair.verdict == "outside"), key=_worst_first)
     if left_out:
         told = ", ".join(f"{pair.seat.name} {format_angle(pair.off_axis)}" for pair in left_out)
         yield Finding("note", "other-seat-outside", speaker.name, f"outside its coverage, though not main: {told}")
+
+
+def _worst_first(pair: Pair) -> tuple[float, str]:
+    return -round(pair.off_axis, 9), pair.seat.name
 
 
 def _borderline(pair: Pair) -> str:

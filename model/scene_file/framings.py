@@ -111,7 +111,8 @@ def _laid(member: tuple[float, float], entry: FramingFile) -> tuple[float, float
 
 
 def _found(entry: FramingFile, surfaces: tuple[Surface, ...], path: Path, usual: float) -> Iterator[FoundMember]:
-    """The members that were found. Raises Misfit for one that lies outside the room."""
+    """The members that were found. Raises Misfit for one that lies outside the room, or in another."""
+    placed: list[FoundMember] = []
     for index, found in enumerate(entry.members):
         here: Path = (*path, "members", index)
         names = [surface.name for surface in surfaces]
@@ -135,7 +136,13 @@ def _found(entry: FramingFile, surfaces: tuple[Surface, ...], path: Path, usual:
         if not 0 <= center < longest:
             raise Misfit("it lies outside the room: past the end of the face that it was taped on", here)
         sure = usual if found.sure is None else found.sure
-        yield FoundMember(MemberMark(center, thickness, sure, found=True), found.surface)
+        member = FoundMember(MemberMark(center, thickness, sure, found=True), found.surface)
+        for number, other in enumerate(placed, start=1):
+            apart = abs(other.mark.at - center) - (other.mark.thickness + thickness) / 2
+            if (None in (other.surface, found.surface) or other.surface == found.surface) and apart < -TOUCHING:
+                raise Misfit(f"it would lie in member {number}, which was found too; check the tape", here)
+        placed.append(member)
+        yield member
 
 
 def _layers(runs: list[tuple[FramingFile, Framing]]) -> None:

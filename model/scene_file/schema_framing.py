@@ -13,8 +13,11 @@ from earshed.model.framing import Direction
 from earshed.model.hidden import HiddenKind
 from earshed.model.scene_file.fields import CutoutField, Flag, Height, Member, Name, OpenDepth, Part, Size, Sure
 from earshed.model.scene_file.schema_places import PlanPlace, PlanPoint, WallPlace
+from earshed.model.units import INCH
 
 MOST_MEMBERS = 200
+THICKEST_MEMBER = 10 * INCH
+"""Metres between the edges of what is still one member, plies and all. Common practice, no source."""
 
 
 class FoundMemberFile(Part):
@@ -37,6 +40,8 @@ class FoundMemberFile(Part):
         if self.near_edge is not None and self.far_edge is not None:
             if self.far_edge <= self.near_edge:
                 raise ValueError("the far edge must be past the near edge")
+            if self.far_edge - self.near_edge > THICKEST_MEMBER:
+                raise ValueError("its edges are more than 10 in apart, which is no member; check the tape")
             if self.member is not None:
                 raise ValueError("both edges say how thick it is; leave member out")
         return self

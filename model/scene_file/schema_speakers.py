@@ -24,6 +24,7 @@ from earshed.model.scene_file.fields import (
 )
 from earshed.model.scene_file.schema_places import WallPlace
 from earshed.model.speaker_type import Cutout, Rectangular, Round
+from earshed.model.units import INCH
 
 
 class CoverageFile(Part):
@@ -35,6 +36,10 @@ class CabinetFile(Part):
     width: Size
     height: Size
     depth: Size
+
+
+LONGEST_REACH = 6 * INCH
+"""Metres past the edge of a cut-out. Common practice, no source."""
 
 
 class ClampsFile(Part):
@@ -52,6 +57,8 @@ class ClampsFile(Part):
             raise ValueError("count and reach go together, since where clamps land takes both")
         if self.count is None and (self.first or (self.thinnest is None and self.thickest is None)):
             raise ValueError("needs count and reach, or thinnest or thickest, the boards that they hold")
+        if self.reach is not None and self.reach > LONGEST_REACH:
+            raise ValueError("a reach of more than 6 in is no clamp's; it is from the edge of the cut-out")
         if self.thinnest is not None and self.thickest is not None and self.thinnest > self.thickest:
             raise ValueError("the thinnest board must be at most as thick as thickest says")
         return self
