@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from earshed.model.finding import Severity
 from earshed.model.framing import Framing
+from earshed.model.geometry import TOUCHING
+from earshed.model.speaker_type import SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
 
@@ -43,10 +46,22 @@ class CavitySpec:
 
 
 @dataclass(frozen=True)
+class Short:
+    """What a board or the cavity behind it is short of for a type, metres: what is wanted and what there is; a warning
+    where it can be made to do."""
+
+    rule: Literal["board-too-thick", "board-too-thin", "too-deep", "insulation"]
+    severity: Severity
+    wanted: float
+    have: float
+
+
+@dataclass(frozen=True)
 class Cavity:
     """What is behind a face, metres: `depth` behind the back of the board, inf where it is open, None where unknown.
 
-    `most` is what it can have at the most where the depth itself is unknown. `parts` name what the depth is the sum of.
+    `most` is what it can have at the most where the depth itself is unknown. `parts` are what the depth is the sum of,
+    each with its name.
     """
 
     depth: float | None
@@ -54,7 +69,7 @@ class Cavity:
     board_known: bool
     insulation: Insulation | None
     vent_gap: float
-    parts: tuple[str, ...] = ()
+    parts: tuple[tuple[str, float], ...] = ()
     most: float | None = None
 
     @property
@@ -71,29 +86,55 @@ class Cavity:
             return 0.0
         return max(0.0, self.free - self.insulation.thickness)
 
+    def takes(self, kind: SpeakerType) -> Iterator[Short]:
+        """What it and its board are short of for a type, as far as is known; nothing where they take it."""
+        if kind.clamps is not None and self.board_known:
+            thinnest, thickest = kind.clamps.thinnest, kind.clamps.thickest
+            if thickest is not None and self.board > thickest + TOUCHING:
+                yield Short("board-too-thick", "error", thickest, self.board)
+            if thinnest is not None and self.board < thinnest - TOUCHING:
+                yield Short("board-too-thin", "error", thinnest, self.board)
+        needed = kind.depth_behind(self.board)
+        if needed is None:
+            return
+        deepest, before = self.most if self.free is None else self.free, self.before_insulation
+        if deepest is not None and needed > deepest + TOUCHING:
+            yield Short("too-deep", "error", needed, deepest)
+        elif before is not None and self.insulation is not None and needed > before + TOUCHING:
+            yield Short("insulation", "warning" if self.insulation.gives_way else "error", needed, before)
+
 
 def cavity_behind(
     surface: Surface, specs: Mapping[str, CavitySpec], framing: Sequence[Framing], *, most: float | None = None
 ) -> Cavity:
-    """The cavity behind a face. The depth that the scene states counts; else that of the members behind it, with those
-    nailed under them, all measured square to the face.
+    """The cavity behind a face. The depth that the scene states counts; else the least that a run of members has behind
+    it, with the least deep of those that are nailed under it, all measured square to the face.
 
     `specs` are by the names of faces, or for all of a kind by "ceiling" and "walls".
     """
     group = {"wall": "walls", "ceiling": "ceiling", "side": "ceiling"}.get(surface.kind, "")
     spec = specs.get(surface.name, specs.get(group, CavitySpec()))
     runs = [run for run in framing if not run.is_grid and surface.name in [face.name for face in run.surfaces]]
-    base = [run for run in runs if run.under is None]
     depth = spec.depth
-    parts: tuple[str, ...] = ("as stated",)
+    parts: tuple[tuple[str, float], ...] = ()
     if spec.is_open:
-        depth, parts = float("inf"), ("open above",)
-    elif depth is None and base:
-        least = min(base, key=lambda run: run.depth)
-        straps = [run for run in runs if run.under is not None]
-        depth = least.depth + sum(run.depth for run in straps)
-        parts = (least.name, *(run.name for run in straps))
+        depth, parts = float("inf"), (("open above", float("inf")),)
+    elif depth is not None:
+        parts = (("as stated", depth),)
+    else:
+        layers = [_layers(run, runs) for run in runs if run.under is None]
+        parts = min(layers, key=_depth_of, default=())
+        depth = _depth_of(parts) if parts else None
     board = spec.board if spec.board is not None else USUAL_BOARD
-    return Cavity(
-        depth, board, spec.board is not None, spec.insulation, spec.vent_gap, parts if depth is not None else (), most
-    )
+    return Cavity(depth, board, spec.board is not None, spec.insulation, spec.vent_gap, parts, most)
+
+
+def _layers(base: Framing, runs: Sequence[Framing]) -> tuple[tuple[str, float], ...]:
+    """A run and the least deep of those nailed under it, with their depths."""
+    straps = [(run.name, run.depth) for run in runs if run.under == base.name]
+    least = min(straps, key=lambda strap: strap[1], default=None)
+    return ((base.name, base.depth),) if least is None else ((base.name, base.depth), least)
+
+
+def _depth_of(layers: Sequence[tuple[str, float]]) -> float:
+    return sum(depth for _, depth in layers)

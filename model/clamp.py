@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.geometry import TOUCHING, Array
+from earshed.model.geometry import Array
 from earshed.model.units import INCH
 
 HALF_WIDTH = 3 / 8 * INCH
@@ -30,11 +30,6 @@ class Clamps:
     first: float = 0.0
     thinnest: float | None = None
     thickest: float | None = None
-
-    def hold(self, board: float) -> bool:
-        """Whether they hold a board (metres thick), as far as is known."""
-        thin = self.thinnest is not None and board < self.thinnest - TOUCHING
-        return not thin and (self.thickest is None or board <= self.thickest + TOUCHING)
 
     @property
     def turns(self) -> Array:

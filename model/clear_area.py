@@ -19,7 +19,7 @@ def blocked_area(obstacle: Obstacle, shape: HoleShape) -> BaseGeometry:
     farthest: dict[tuple[int, int], tuple[FaceShape, FaceShape, float]] = {}
     for level in obstacle.levels:
         for part in shape.parts(level.part):
-            key, wanted = (id(part), id(level.shape)), wanted_of(level, shape) + level.within
+            key, wanted = (id(part), id(level.shape)), _distance_of(level, shape) + level.within
             if key not in farthest or farthest[key][2] < wanted:  # of two distances of one shape the larger counts
                 farthest[key] = part, level.shape, wanted
     areas = [part.blocked_by(other, wanted) for part, other, wanted in farthest.values()]
@@ -37,12 +37,21 @@ def clear_area(outline: BaseGeometry, obstacles: Iterable[Obstacle], shape: Hole
 
 def wanted_of(level: Level, shape: HoleShape) -> float:
     """Metres that a part of a hole is to keep; feet of clamps that are known reach as far as they do, no farther."""
+    return level.in_room.keep if level.in_room is not None else _distance_of(level, shape)
+
+
+def _distance_of(level: Level, shape: HoleShape) -> float:
     return 0.0 if level.part == "clamps" and shape.clamps_known else level.distance
 
 
 def gap_of(level: Level, shape: HoleShape) -> float:
-    """Metres between the part of a hole that a level is about and the shape; negative where they overlap."""
-    return min(part.gap(level.shape) for part in shape.parts(level.part))
+    """Metres between the part of a hole that a level is about and its shape; negative where they overlap."""
+    return min(gap_to(level, part) for part in shape.parts(level.part))
+
+
+def gap_to(level: Level, part: FaceShape) -> float:
+    """Metres between any part of a hole and the shape of a level, through the room where it is not on the face."""
+    return part.gap(level.shape) if level.in_room is None else level.in_room.gap(part)
 
 
 def gravest_only(obstacle: Obstacle) -> Obstacle:

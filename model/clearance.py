@@ -14,9 +14,10 @@ from earshed.model.clear_area import clear_area
 from earshed.model.face_shape import round_shape
 from earshed.model.geometry import Array
 from earshed.model.hole import HoleShape
-from earshed.model.obstacle import Level, Obstacle, obstacles_on
+from earshed.model.obstacle import Level, Obstacle
 from earshed.model.scene import Scene
 from earshed.model.surface import Surface
+from earshed.model.surroundings import obstacles_on
 from earshed.model.units import INCH
 
 KEPT_CLEAR = 2 * INCH

@@ -16,6 +16,9 @@ from earshed.model.surface import Surface
 
 ROUND = 32
 """Steps in which a quarter of a circle is drawn."""
+STEP = 0.002
+"""Metres between the points at which an edge is looked at: a gap as wide as that is found an eighth too
+wide at the most, wider ones by less."""
 _TURNS = 2 * np.pi * (np.arange(4 * ROUND) + 0.5) / (4 * ROUND)
 _DISC: Array = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)]) / math.cos(math.pi / (4 * ROUND))
 """Corners of the regular polygon round a circle of radius 1 that touches it along both axes."""
@@ -39,6 +42,17 @@ class FaceShape:
     def edge_on(self, surface: Surface) -> Array:
         """Points (N, 3) of its edge on the face that it lies on, the first repeated last."""
         return surface.to_room(shapely.get_coordinates(self.outline))
+
+    @property
+    def around(self) -> Array:
+        """Points (N, 2) along its edge, close together, in its face's coordinates."""
+        return shapely.get_coordinates(self.outline.exterior.segmentize(STEP))
+
+    def away(self, surface: Surface, points: Array) -> Array:
+        """Metres (N,) from it, as it lies on its face, to points (N, 3) of the room."""
+        beside = shapely.distance(self.core, shapely.points(surface.to_face(points))) - self.radius
+        away: Array = np.hypot(np.maximum(beside, 0.0), (points - surface.origin) @ surface.normal)
+        return away
 
     def gap(self, other: FaceShape) -> float:
         """Metres between two shapes; negative by the shortest move that would part them where they overlap."""
@@ -85,6 +99,13 @@ class FaceShape:
         return min(rooms) - self.radius
 
 
+def gap_in_room(one: FaceShape, face: Surface, other: FaceShape, its_face: Surface) -> float:
+    """Metres through the air between two shapes on two faces, from the points along the edges of both."""
+    there = one.away(face, its_face.to_room(other.around))
+    back = other.away(its_face, face.to_room(one.around))
+    return float(min(there.min(), back.min()))
+
+
 def round_shape(center: ArrayLike, diameter: float) -> FaceShape:
     """A circle round a point (2,) of a face."""
     return FaceShape(shapely.Point(np.asarray(center, dtype=np.float64)), diameter / 2)
@@ -99,9 +120,10 @@ def rectangle_shape(center: ArrayLike, along: Array, length: float, width: float
 
 
 def hull_shape(points: Array) -> FaceShape:
-    """The convex hull of points (N, 2) of a face."""
+    """The convex hull of points (N, 2) of a face. Raises ValueError where there are none."""
     hull = shapely.MultiPoint(points).convex_hull
-    assert isinstance(hull, shapely.Point | shapely.LineString | shapely.Polygon)
+    if hull.is_empty or not isinstance(hull, shapely.Point | shapely.LineString | shapely.Polygon):
+        raise ValueError("no points to draw a shape round")
     return FaceShape(hull)
 
 

@@ -5,13 +5,14 @@ Dressed sizes: PS 20 American Softwood Lumber Standard, dry, inches.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import FRONT, PARALLEL, RIGHT, Array, face_frame, square_to
 from earshed.model.member_marks import USUAL_WITHIN, MemberMark, member_marks
 from earshed.model.surface import Surface
@@ -33,6 +34,8 @@ DRESSED: dict[str, tuple[float, float]] = {
 """Thickness and depth, metres, by nominal size."""
 
 MOST_MEMBERS = 2000
+PAST = 3
+"""Thicknesses by which a member is carried on past the ends of its center line."""
 
 
 @dataclass(frozen=True)
@@ -106,39 +109,28 @@ def tape_length(direction: Direction, surface: Surface) -> float:
     return float(np.ptp(places))
 
 
-def member_lines(framing: Framing, surface: Surface) -> Array:
-    """Center lines (M, 2, 3) on a face of the members behind it, clipped to the face."""
-    return surface.to_room(np.array([member.line for member in members_on(framing, surface)]).reshape(-1, 2, 2))
-
-
-def member_strip(framing: Framing, surface: Surface, member: Member) -> shapely.geometry.base.BaseGeometry:
-    """A member's true width as it lies behind the face, in its coordinates, clipped to it."""
-    _, across = _run_and_across(framing.direction, surface.normal)
-    half = member.mark.thickness / 2 * (surface.frame @ across)
+def member_width(member: Member) -> FaceShape:
+    """A member's true width in face coordinates, carried on past the edges of the face: there it is cut on the slant,
+    not squared."""
     start, end = member.line
-    past = 3 * member.mark.thickness * (end - start) / np.linalg.norm(end - start)  # a slanted end is cut, not squared
+    run = (end - start) / np.linalg.norm(end - start)
+    past, half = PAST * member.mark.thickness * run, np.array([-run[1], run[0]]) * member.mark.thickness / 2
     start, end = start - past, end + past
-    return shapely.Polygon([start - half, end - half, end + half, start + half]).intersection(surface.outline)
+    return FaceShape(shapely.Polygon([start - half, end - half, end + half, start + half]))
 
 
-def member_faces(framing: Framing, surface: Surface) -> list[NDArray[np.float64]]:
-    """Corners (N, 3) of each member's true width as it lies behind the face, clipped to the face."""
-    return [
-        surface.to_room(np.array(part.exterior.coords))
-        for member in members_on(framing, surface)
-        for part in shapely.get_parts(member_strip(framing, surface, member))
-        if part.area > 0
-    ]
+def member_parts(framing: Framing, surface: Surface) -> Iterator[tuple[Member, Array]]:
+    """Each member behind a face with the corners (N, 3) of its true width there, clipped to the face, the first
+    repeated last."""
+    for member in members_on(framing, surface):
+        for part in shapely.get_parts(member_width(member).core.intersection(surface.outline)):
+            if part.area > 0:
+                yield member, surface.to_room(np.array(part.exterior.coords))
 
 
 def runs_along(direction: Direction, normal: Array) -> Array:
     """Unit vector (3,) in a face of that normal along a direction. Raises ValueError where it stands square to it."""
     return _run_and_across(direction, normal)[0]
-
-
-def members_across(framing: Framing, surface: Surface) -> Array:
-    """Unit vector (3,) in a face, square to the members, the way their spacing is taped."""
-    return _run_and_across(framing.direction, surface.normal)[1]
 
 
 def _run_and_across(direction: Direction, normal: Array) -> tuple[Array, Array]:

@@ -6,17 +6,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import shapely
 
 from earshed.model.clamp import clamp_feet
 from earshed.model.face_shape import FaceShape, rectangle_shape, round_shape
-from earshed.model.geometry import FRONT, RIGHT, TOUCHING, UP, Array, square_to
+from earshed.model.geometry import TOUCHING, UP, Array, square_to
 from earshed.model.speaker_type import Angled, Cutout, Round, SpeakerType
 from earshed.model.surface import Surface
 
 Part = Literal["cut", "rim", "clamps"]
-FINGER = 0.02
-"""Metres between the points at which the edge of a hole is looked at."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,37 +63,36 @@ class Hole:
         """Its center (2,) in its face's coordinates."""
         return self.surface.to_face(self.center)
 
-    @property
-    def around(self) -> Array:
-        """Points (N, 2) along the edge of what is cut, not a finger apart, in its face's coordinates."""
-        edge = self.cut.outline.exterior.segmentize(FINGER)
-        return shapely.get_coordinates(edge)
-
-    @property
-    def in_plan(self) -> FaceShape:
-        """What is cut, as seen from above."""
-        return FaceShape(shapely.Polygon(self.cut.edge_on(self.surface)[:, :2]))
-
 
 def hole_shape(
-    kind: SpeakerType, surface: Surface, middle: Array, *, long_axis: Array | None = None, axis: Array | None = None
+    kind: SpeakerType,
+    surface: Surface,
+    middle: Array,
+    ahead: Array,
+    *,
+    long_axis: Array | None = None,
+    axis: Array | None = None,
 ) -> HoleShape:
-    """What a type takes up round a point (2,) of a face; `long_axis` (3,) of a rectangular hole, `axis` (3,) of one
-    that leans, None where it is not known yet."""
+    """What a type takes up round a point (2,) of a face; `ahead` (2,) is the plan way to the screen, `long_axis` (3,)
+    that of a rectangular hole, `axis` (3,) of one that leans, None where it is not known yet."""
     cut = cut_shape(kind.cutout or kind.rim, surface, middle, long_axis)
-    return HoleShape(cut, cut_shape(kind.rim, surface, middle, long_axis), tuple(_feet(kind, surface, cut, axis)))
+    rim = cut_shape(kind.rim, surface, middle, long_axis)
+    return HoleShape(cut, rim, tuple(_feet(kind, surface, cut, ahead, axis)))
 
 
-def screen_side(surface: Surface) -> tuple[Array, Array]:
-    """Unit directions (2,) in a face: from the middle of a hole to its screen-side mark, and square to it towards the
-    right. On a front or rear wall up, and to the right; on a left wall to the front, and up, on a right one, which
-    mirrors it, down, as steep slopes have it."""
-    ahead = square_to(FRONT, surface.normal)
-    if ahead is None:
-        ahead = square_to(UP, surface.normal)
-    assert ahead is not None
-    aside = np.cross(surface.normal, ahead)
-    return surface.frame @ ahead, surface.frame @ (-aside if aside @ RIGHT < -TOUCHING else aside)
+def screen_side(surface: Surface, ahead: Array) -> tuple[Array, Array]:
+    """Unit directions (2,) in a face: from the middle of a hole to the screen-side mark of its rim, and square to it
+    towards the right as one faces the screen; `ahead` (2,) is the plan way there.
+
+    On a wall that faces that way or its opposite the mark is up. On a wall to the side it is ahead; square to it is up
+    on the left one, and down on the right one, which mirrors it, as steep slopes have it.
+    """
+    front = np.append(ahead, 0.0)
+    mark = square_to(front, surface.normal)
+    if mark is None:
+        mark = UP
+    aside = np.cross(surface.normal, mark)
+    return surface.frame @ mark, surface.frame @ (-aside if aside @ np.cross(front, UP) < -TOUCHING else aside)
 
 
 def cut_shape(cut: Cutout, surface: Surface, middle: Array, long_axis: Array | None) -> FaceShape:
@@ -106,11 +102,11 @@ def cut_shape(cut: Cutout, surface: Surface, middle: Array, long_axis: Array | N
     return rectangle_shape(middle, surface.frame @ long_axis, cut.long, cut.short)
 
 
-def _feet(kind: SpeakerType, surface: Surface, cut: FaceShape, axis: Array | None) -> list[FaceShape]:
+def _feet(kind: SpeakerType, surface: Surface, cut: FaceShape, ahead: Array, axis: Array | None) -> list[FaceShape]:
     """The feet of its clamps; none where they are not known, or turn with a lean that is not known yet."""
     if kind.clamps is None:
         return []
-    start, aside = screen_side(surface)
+    start, aside = screen_side(surface, ahead)
     if isinstance(kind.aiming, Angled):
         lean = np.zeros(2) if axis is None else surface.frame @ (axis - (axis @ surface.normal) * surface.normal)
         length = float(np.hypot(*lean))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
+import shapely
 
 from earshed.model.block import Block
-from earshed.model.face_shape import FaceShape, hull_shape
+from earshed.model.face_shape import FaceShape, gap_in_room, hull_shape
 from earshed.model.geometry import TOUCHING, Array
-from earshed.model.surface import Surface
+from earshed.model.surface import Surface, face_from_corners
 
 
 def block_before(block: Block, surface: Surface, within: float) -> FaceShape | None:
@@ -36,6 +39,24 @@ def block_before(block: Block, surface: Surface, within: float) -> FaceShape | N
 def distance_before(block: Block, surface: Surface) -> float:
     """Metres from a face to what of a block is nearest before it, square to the face; 0 where it meets the face."""
     return max(0.0, float(((_corners(block) - surface.origin) @ surface.normal).min()))
+
+
+def block_gap(block: Block, surface: Surface, shape: FaceShape) -> float:
+    """Metres between a block and a shape on a face; 0 where the edge of the shape goes into it."""
+    if np.any(block.holds(surface.to_room(shape.around))):
+        return 0.0
+    return min(gap_in_room(shape, surface, outline, face) for face, outline in _faces(block))
+
+
+def _faces(block: Block) -> Iterator[tuple[Surface, FaceShape]]:
+    """Its faces, each with its outline as a shape on it."""
+    corners, count = _corners(block), len(block.corners)
+    ring = np.arange(count)
+    sides = np.column_stack([ring, np.roll(ring, -1), np.roll(ring, -1) + count, ring + count])
+    for around, normal in zip([*sides, ring, ring + count], block.planes[0], strict=True):
+        face = face_from_corners(block.name, "side", corners[around], normal)
+        if face.area > 0:
+            yield face, hull_shape(shapely.get_coordinates(face.outline))
 
 
 def _corners(block: Block) -> Array:

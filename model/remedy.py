@@ -8,15 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from earshed.model.aim import best_axis, worst_off_axis
+from earshed.model.cut_fit import SAME_CUT, laps
 from earshed.model.geometry import TOUCHING, Array
+from earshed.model.hole import cut_shape
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Coverage, Rectangular, Round, SpeakerType, Verdict
-from earshed.model.units import INCH
-
-SAME_HOLE = INCH / 8
-"""Metres by which two cut-outs may differ and still take each other's speaker. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -40,14 +38,14 @@ class Alternative:
 
 
 def alternatives(scene: Scene, speaker: Speaker, seats: Sequence[Seat]) -> list[Alternative]:
-    """The scene's other types of a speaker's mount, the best first: those that reach all the seats, of these those that
-    fit the hole, of these the one with most to spare."""
+    """The scene's other types of a speaker's mount that its board and cavity take, the best first: those that reach all
+    the seats, of these those that fit the hole, of these the one with most to spare."""
     found = []
     for kind in scene.speaker_types.values():
-        if kind.mount == speaker.type.mount and kind is not speaker.type and kind.coverage:
+        if kind is not speaker.type and kind.coverage and _may_go(scene, speaker, kind):
             worst = best_worst(speaker, kind, seats)
             if worst is not None:
-                found.append(Alternative(kind, kind.coverage, worst, fits_hole(kind, speaker.type)))
+                found.append(Alternative(kind, kind.coverage, worst, fits_hole(kind, speaker)))
     return sorted(
         found,
         key=lambda one: (one.beyond > 0, one.beyond <= 0 and not one.fits_hole, one.beyond, one.type.name),
@@ -72,13 +70,29 @@ def directions_to(speaker: Speaker, seats: Sequence[Seat]) -> Array:
     return away
 
 
-def fits_hole(kind: SpeakerType, now: SpeakerType) -> bool:
-    """Whether one type fits the hole of another, as far as their data say."""
+def _may_go(scene: Scene, speaker: Speaker, kind: SpeakerType) -> bool:
+    """Whether a type may go where a speaker is: of its mount, and taken by the board and the cavity, if any."""
+    if speaker.surface is None or kind.mount != speaker.type.mount:
+        return kind.mount == speaker.type.mount
+    return not any(short.severity == "error" for short in scene.cavity(speaker.surface).takes(kind))
+
+
+def fits_hole(kind: SpeakerType, speaker: Speaker) -> bool:
+    """Whether a type fits the hole of a speaker and its bezel laps the board round it, as far as their data say."""
+    hole = speaker.hole
+    if hole is not None and speaker.surface is not None and speaker.type.cutout is not None and kind.bezel is not None:
+        middle = speaker.surface.to_face(speaker.position)
+        if not laps(cut_shape(kind.bezel, speaker.surface, middle, speaker.long_axis), hole):
+            return False
+    return _same_cut(kind, speaker.type)
+
+
+def _same_cut(kind: SpeakerType, now: SpeakerType) -> bool:
     if kind.cutout is None or now.cutout is None:
         return True
     if isinstance(kind.cutout, Round) and isinstance(now.cutout, Round):
-        return abs(kind.cutout.diameter - now.cutout.diameter) <= SAME_HOLE
+        return abs(kind.cutout.diameter - now.cutout.diameter) <= SAME_CUT
     if isinstance(kind.cutout, Rectangular) and isinstance(now.cutout, Rectangular):
         sides = zip((kind.cutout.short, kind.cutout.long), (now.cutout.short, now.cutout.long), strict=True)
-        return all(abs(one - other) <= SAME_HOLE for one, other in sides)
+        return all(abs(one - other) <= SAME_CUT for one, other in sides)
     return False

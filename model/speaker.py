@@ -69,12 +69,12 @@ class Speaker:
         return self.type.coverage
 
 
-def speaker_holes(speakers: Iterable[Speaker]) -> tuple[Hole, ...]:
-    """The holes of the speakers that are cut into a face."""
+def speaker_holes(speakers: Iterable[Speaker], ahead: Array) -> tuple[Hole, ...]:
+    """The holes of the speakers that are cut into a face; `ahead` (2,) is the plan way to the screen."""
     holes = []
     for one in speakers:
         if one.surface is not None:
             middle = one.surface.to_face(one.position)
-            shape = hole_shape(one.type, one.surface, middle, long_axis=one.long_axis, axis=one.axis)
+            shape = hole_shape(one.type, one.surface, middle, ahead, long_axis=one.long_axis, axis=one.axis)
             holes.append(Hole(one.name, one.type, one.surface, one.position, shape))
     return tuple(holes)

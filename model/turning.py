@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.geometry import PARALLEL, TOUCHING, UP, Array, square_to, unit
+from earshed.model.geometry import PARALLEL, TOUCHING, UP, Array, unit
+from earshed.model.hole import screen_side
 from earshed.model.speaker import Speaker
 
 ROUND = math.radians(0.05)
@@ -35,15 +36,13 @@ def rim_mark(speaker: Speaker, axis: Array, ahead: Array) -> RimMark | None:
     """
     normal, surface, rim = speaker.normal, speaker.surface, speaker.rim
     lean = axis - (axis @ normal) * normal
-    mark = square_to(np.append(ahead, 0.0), normal)
-    if surface is None or rim is None or mark is None:
+    if surface is None or rim is None or abs(normal[2]) < TOUCHING or np.linalg.norm(lean) < PARALLEL:
         return None
-    if abs(normal[2]) < TOUCHING or np.linalg.norm(lean) < PARALLEL:
-        return None
-    right = np.cross(mark, normal) * (1 if normal[2] > 0 else -1)
-    turn = math.atan2(lean @ right, lean @ mark)
+    mark, right = screen_side(surface, ahead)
+    way = surface.frame @ unit(lean)
+    turn = math.atan2(way @ right, way @ mark)
     edge = rim.outline.exterior
-    at = [edge.project(_on_edge(rim, surface.frame @ way)) for way in (mark, unit(lean))]
+    at = [edge.project(_on_edge(rim, to)) for to in (mark, way)]
     one_way = abs(at[1] - at[0])
     distance = min(one_way, edge.length - one_way)
     if min(abs(turn), math.pi - abs(turn)) < ROUND:

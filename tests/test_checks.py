@@ -238,6 +238,22 @@ def test_a_type_that_fits_the_hole_is_named_before_one_that_needs_another():
     assert "wide aimed from the same place, in a hole of 250 mm, would reach: worst seat 20.0°" in found.message
 
 
+def test_a_type_that_the_cavity_or_the_hole_does_not_take_is_not_named_for_them():
+    """It needs 0.3 m behind a board of 12.5 mm where there is 0.15; and a rim of 0.2 m laps no hole of 0.2."""
+    tilted = "tilted: {mount: in-ceiling, aiming: {angled: 25}, coverage: {angle: 90, band: 4kHz}, cutout: 0.2"
+    cavity = "{ceiling: {depth: 0.15, board: 0.0125}}"
+
+    def told(more):
+        types = TYPES.replace("square:", f"{tilted}{more}}}, square:")
+        (found,) = findings(seats=off(60), speaker_types=types, cavities=cavity)
+        return found.message
+
+    assert "tilted aimed from the same hole would reach" in told(", bezel: 0.24, mounting_depth: 0.16")
+    assert "tilted" not in told(", bezel: 0.24, mounting_depth: 0.3")
+    assert "tilted" not in told(", bezel: 0.24, clamps: {thickest: 0.01}")
+    assert "the same hole" not in told(", bezel: 0.2, mounting_depth: 0.16")
+
+
 def test_a_pivoting_type_left_straight_is_told_that_aiming_it_would_do():
     types = OTHERS.replace("angled", "pivoting") % 25
     (found,) = findings(seats=off(60), speaker_types=types, speakers=OVER.replace("flush", "tilted"))

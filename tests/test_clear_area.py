@@ -15,8 +15,8 @@ from earshed.model.clear_area import blocked_area, clear_area
 from earshed.model.cut_fit import covering_area, covers
 from earshed.model.face_shape import ROUND, FaceShape, rectangle_shape, round_shape
 from earshed.model.hole import hole_shape
-from earshed.model.obstacle import obstacles_on
 from earshed.model.scene import Scene
+from earshed.model.surroundings import obstacles_on
 from earshed.model.units import INCH
 from tests.conflict_scenes import FINE, hole_at, keeps, moved, scene_of, scenes
 
@@ -30,7 +30,9 @@ slow = settings(deadline=None, max_examples=30, suppress_health_check=[HealthChe
 
 def shape_of(place: Places):
     one = place.speaker
-    return hole_shape(one.type, place.hole.surface, np.zeros(2), long_axis=one.long_axis, axis=one.axis)
+    return hole_shape(
+        one.type, place.hole.surface, np.zeros(2), place.scene.ahead, long_axis=one.long_axis, axis=one.axis
+    )
 
 
 def area_of(scene: Scene):

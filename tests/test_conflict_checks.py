@@ -310,6 +310,22 @@ def test_a_lean_that_is_none_of_the_rims_leaves_all_places_to_the_clamps():
     assert "clamp-short" not in [one.rule for one in found]
 
 
+@pytest.mark.parametrize(
+    ("screen", "first"), [("", 90), ("front", 90), ("right", 0), ("rear", -90), ("left", 180)]
+)  # fmt: skip
+def test_clamps_are_counted_from_the_side_of_the_rim_that_is_nearest_the_picture(screen, first):
+    """One clamp, the member on the right of the room: the quarter turns to it from where the picture is."""
+    along = "center_from_front" if screen in ("left", "right") else "center_from_left"
+    picture = f"{{wall: {screen}, diagonal: 1, aspect: 16:9, {along}: 1.5, bottom: 0.5}}" if screen else None
+
+    def lands(turn):
+        types, speakers = ONE.format(aiming="fixed", first=turn), hang((2, 3), kind="four")
+        found = findings(framing=joist(0.025), speaker_types=types, speakers=speakers, screen=picture, seats=None)
+        return "clamp-short" in [one.rule for one in found]
+
+    assert [turn for turn in (-90, 0, 90, 180) if lands(turn)] == [first]
+
+
 # --- one thing is told once
 
 

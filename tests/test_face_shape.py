@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from earshed.model.ceiling import CeilingPlane, flat
-from earshed.model.face_shape import FaceShape, across_and_back, rectangle_shape, round_shape
+from earshed.model.face_shape import FaceShape, across_and_back, hull_shape, rectangle_shape, round_shape
 from earshed.model.plan import rectangle
 from earshed.model.room import Room
 from tests.rooms import metres
@@ -105,3 +105,18 @@ def test_left_to_right_and_front_to_back_on_every_kind_of_face():
     np.testing.assert_allclose(across_and_back(level) @ level.frame, [[1, 0, 0], [0, -1, 0]], atol=1e-12)
     steep = Room(rectangle(4.0, 6.0), (CeilingPlane("slope", 0.0, -0.75, 2.0),)).surface("slope")
     np.testing.assert_allclose(across_and_back(steep) @ steep.frame, [[1, 0, 0], [0, -0.8, 0.6]], atol=1e-12)
+
+
+def test_a_hull_needs_points():
+    with pytest.raises(ValueError, match="no points"):
+        hull_shape(np.zeros((0, 2)))
+    assert isinstance(hull_shape(np.zeros((1, 2))).core, shapely.Point)
+
+
+@given(shape=shapes, height=metres(0.05, 2), across=metres(-3, 3), back=metres(-3, 3))
+def test_how_far_a_point_of_the_room_is_from_a_shape_on_the_ceiling(shape, height, across, back):
+    """Below it the height alone; else the hypotenuse of the height and how far beside it the point is."""
+    face = Room(rectangle(8.0, 8.0), flat(2.6)).surface("ceiling")
+    point = face.to_room(np.array([[across, back]])) + height * face.normal
+    beside = float(shape.outline.distance(shapely.Point(across, back)))
+    np.testing.assert_allclose(shape.away(face, point), np.hypot(beside, height), atol=2e-3)

@@ -78,7 +78,7 @@ def test_the_reason_is_the_first_whose_distance_is_not_kept(name: str) -> None:
         for face in ask.faces:
             offer = ask.offers[0]
             found = feasibility(search, face, 0, STEP)
-            shape, obstacles = offer.shape(face), obstacles_for(ask, face, offer)
+            shape, obstacles = offer.shape(face, ask.scene.ahead), obstacles_for(ask, face, offer)
             for point in points_on(face.outline, 60):
                 part = part_at(found.parts, point)
                 if part is None:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from earshed.model.ceiling import flat, gable, shed
-from earshed.model.framing import DRESSED, Framing, member_faces, member_lines
+from earshed.model.framing import DRESSED, Framing, member_parts, members_on
 from earshed.model.geometry import FRONT, RIGHT, UP
 from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
@@ -26,6 +26,16 @@ FIRST, SPACING = 0.3, 0.45
 def framing(surface, direction, *, first=FIRST, spacing=SPACING, member="2x8"):
     thickness, depth = DRESSED[member]
     return Framing("members", (surface,), thickness, depth, spacing, first, direction)
+
+
+def member_lines(frame, face):
+    """Center lines (M, 2, 3) in the room."""
+    return face.to_room(np.array([member.line for member in members_on(frame, face)]).reshape(-1, 2, 2))
+
+
+def member_faces(frame, face):
+    """Corners of each member's true width."""
+    return [corners for _, corners in member_parts(frame, face)]
 
 
 def sloped(rises):

@@ -178,7 +178,7 @@ def test_clamps_hold_usual_boards_and_may_stand_anywhere(tmp_path: Path, name: s
         scene = read_scene(put(tmp_path, parlor=text))
         found = [finding["rule"] for finding in checked(scene)["findings"]]
         assert [rule for rule in found if rule.startswith("board")] == rules
-        (hole,) = speaker_holes(scene.speakers)
+        (hole,) = speaker_holes(scene.speakers, scene.ahead)
         assert not hole.shape.clamps_known
 
 

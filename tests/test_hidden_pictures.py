@@ -18,14 +18,14 @@ from matplotlib.patches import Polygon
 from PIL import Image
 
 from earshed.model.face_shape import FaceShape, rectangle_shape, round_shape
-from earshed.model.framing import member_faces
+from earshed.model.framing import member_parts
 from earshed.model.hidden import HiddenKind
 from earshed.model.listening_plane import lay_plane
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.viewer.gl import prepare_offscreen
 from earshed.viewer.hatching import KIND_WORDS, hatch_lines
-from earshed.viewer.hidden_drawing import SWATCH, draw_framing, draw_hidden, draw_sign, hidden_signs, member_parts
+from earshed.viewer.hidden_drawing import SWATCH, draw_framing, draw_hidden, draw_sign, hidden_signs
 from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out_patch, old_hole_parts
 from earshed.viewer.map_axes import MapSheet
 from earshed.viewer.map_page import room_page
@@ -127,7 +127,7 @@ def test_members_found_counted_and_strapping_look_different() -> None:
     looks = {(round(p.get_facecolor()[3], 3), p.get_edgecolor()[3] > 0, str(p.get_linestyle())) for p in axes.patches}
     assert len(looks) == 3
     overhead = [framing for framing in SCENE.framing if framing.name != "studs"]
-    assert len(axes.patches) == sum(len(member_faces(one, face)) for one in overhead for face in one.surfaces)
+    assert len(axes.patches) == sum(len(list(member_parts(one, face))) for one in overhead for face in one.surfaces)
     firm = [p for p in axes.patches if p.get_edgecolor()[3] > 0 and p.get_linestyle() == "solid"]
     assert len(firm) == 1
     np.testing.assert_allclose(np.ptp(firm[0].get_xy(), axis=0), [2.0, 0.04], atol=1e-9)

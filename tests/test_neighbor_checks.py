@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
+from earshed.model.block import Block
+from earshed.model.ceiling import CeilingPlane, flat
 from earshed.model.clearances import Clearances
+from earshed.model.face_shape import round_shape
+from earshed.model.near_block import block_gap
+from earshed.model.plan import rectangle
+from earshed.model.room import Room
 from tests.test_checks import FLAT, GABLE, SEAT, findings, hang
 
 # A hole at (2, 3) in a level ceiling at 2.6 m has a bezel of 0.24 m, so its rim is at 2.12; the ear is 1.5 m below.
@@ -159,3 +166,68 @@ def test_a_rectangular_hole_is_told_of_the_edge_that_it_crosses():
     assert (
         "crosses the crease to the front wall by 50 mm: the center is 200 mm from it and needs 250 mm" in found.message
     )
+
+
+# --- what is not on the face itself
+
+LONG = "{slot: {mount: in-ceiling, aiming: fixed, coverage: {angle: 90, band: 4kHz}, cutout: 0.2 x 1.0}}"
+
+
+def told(rule="too-near", **sections):
+    return [finding.message for finding in findings(**sections) if finding.rule == rule]
+
+
+@pytest.mark.parametrize(("along", "back"), [(0.0, 0.0), (0.0, 0.31), (0.0, -0.47)])
+def test_the_side_of_a_long_bezel_is_as_near_as_its_corners(along, back):
+    """Its long side at 2.1 m from the left; a column with its near side at 2.11, anywhere along that side."""
+    post = thing("column", 2.16, 3 + back, "diameter: 0.1")
+    (found,) = told(fixtures=post, speaker_types=LONG, speakers=hang((2, 3), kind="slot", long_axis="front-to-back"))
+    assert "its bezel is 10 mm from it (the column)" in found
+
+
+def test_what_stands_under_the_middle_of_a_bezel_touches_it():
+    """A box that ends 5 mm under the board, inside the bezel all round."""
+    place = "from_left: 1.95, from_front: 2.95, width: 0.1, length: 0.1, bottom: 0, height: 2.595"
+    case = f"[{{name: it, kind: box, {place}}}]"
+    (found,) = told(fixtures=case, speaker_types=LONG, speakers=hang((2, 3), kind="slot", long_axis="level"))
+    assert "its bezel is 5 mm from it (the box)" in found
+
+
+@pytest.mark.parametrize("length", [0.2, 1.8])
+def test_across_a_ridge_the_side_of_a_long_vent_is_as_near_as_that_of_a_short_one(length):
+    """Slopes of 3 in 4 meet at an angle whose cosine is -0.28. The rim ends 0.18 m below the ridge along its slope, the
+    vent begins 0.15 m below it along the other: sqrt(0.18^2 + 0.15^2 + 2 x 0.28 x 0.18 x 0.15) = 0.2646 m apart."""
+    assert math.isclose(math.sqrt(0.18**2 + 0.15**2 + 2 * 0.28 * 0.18 * 0.15), 0.2646, abs_tol=5e-5)
+    vent = thing("vent", 2 + 0.8 * 0.2, 3, f"size: 0.1 x {length}", clear=0.3)
+    (found,) = told(room=GABLE, fixtures=vent, speakers=hang((2 - 0.8 * 0.3, 3)), seats=None)
+    assert "its bezel is 265 mm from it (the vent on the right slope), to be kept 300 mm clear: 35 mm short" in found
+    apart = thing("vent", 2 + 0.8 * 0.2, 3, f"size: 0.1 x {length}", clear=0.264)
+    assert not told(room=GABLE, fixtures=apart, speakers=hang((2 - 0.8 * 0.3, 3)), seats=None)
+
+
+def test_a_hole_cut_into_a_riser():
+    """The cut-out of 0.2 m with its middle 0.35 m up ends 50 mm below the top of a riser of 0.3 m."""
+    riser = "[{name: step, from_left: 0, from_front: 2, width: 4, length: 4, height: 0.3}]"
+    kind = "{square: {mount: in-wall, aiming: fixed, coverage: {angle: 90, band: 4kHz}, cutout: 0.2}}"
+
+    def at(height):
+        one = f"[{{name: one, type: square, wall: left, from_front: 4, height: {height}}}]"
+        return told("cutout-past-edge", risers=riser, speaker_types=kind, speakers=one, seats=None)
+
+    (found,) = at(0.35)
+    assert found == "its cut-out runs into step by 50 mm; slide it 50 mm up to clear"
+    assert not at(0.4001)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_the_distance_to_a_block_is_square_to_its_slanted_underside(turned):
+    """An underside that rises 3 in 4 from 1 m up: from the floor 2 m along, (1 + 1.5) x 4/5 = 2 m, with the foot of the
+    perpendicular 0.8 m along; and from the floor 3 m before its low edge, sqrt(3^2 + 1^2)."""
+    floor = Room(rectangle(9.0, 9.0), flat(8.0)).surface("floor")
+    low, high = (-4.0, 0.0) if turned else (4.0, 8.0)
+    rises = CeilingPlane("under", 0.75, 0.0, 1 - 0.75 * low)
+    corners = np.array([[low, -6.0], [high, -6.0], [high, -2.0], [low, -2.0]])
+    block = Block("block", corners, rises, 6.0)
+    for along, away in ((2.0, 2.0), (-3.0, math.hypot(3.0, 1.0))):
+        spot = round_shape(floor.to_face([low + along, -4.0, 0.0]), 0.002)
+        assert math.isclose(block_gap(block, floor, spot), away, abs_tol=1.5e-3)

@@ -11,16 +11,20 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from earshed.model.checks.run import find_all
 from earshed.model.coverage import VERDICTS
 from earshed.model.layout import WITHIN
+from earshed.model.pairs import seat_pairs
 from earshed.model.search.answer import DISTINCT, answer_one, found_one
 from earshed.model.search.ask import STEP, lines_through
 from earshed.model.search.ground import ground_of
+from earshed.model.search.in_the_way import obstacles_for
+from earshed.model.search.place import place_at
 from earshed.model.search.search import MOST_PLACES, Search, apart
 from earshed.model.search.spots import Spots, best_each
 from earshed.model.units import INCH
 from earshed.model.window import ANY_AZIMUTH, Window
-from tests.search_rooms import EAR, HEIGHT, LENGTH, WIDTH, asked, best, read, search
+from tests.search_rooms import EAR, HEIGHT, LENGTH, ONE, TYPES, WIDTH, asked, best, read, search
 from tests.test_symmetry import as_it_is, in_the_mirror
 from tests.test_symmetry import read as read_symmetry
 
@@ -304,6 +308,33 @@ def test_what_is_told_of_a_place_holds_where_it_is_built():
             assert ground.clear.distance(shapely.Point(middle + slide.distance * way)) < 1e-5
             past = shapely.Point(middle + (slide.distance + 1e-4) * way)
             assert ground.clear.distance(past) > 1e-6
+
+
+@pytest.mark.parametrize(
+    "room", ["", "{width: 6, length: 6, ceiling: {shape: shed, low: 2.4, high: 3.4, rises: front}}"]
+)
+def test_how_near_blades_are_is_told_from_the_blades(room):
+    """A bezel with its middle 1.2 m from that of a fan of 1.2 m: on the plan 1.2 - 0.6 m less half the bezel, whatever
+    is to be kept clear. Across the slope the bezel is as wide on the plan as it is."""
+    fan = "fixtures: [{name: fan, kind: fan, at: {from_left: 1.5, from_front: 3}, drop: 0.5, blades: 1.2}]"
+    scene = read(fan, room=room, seats="{name: sofa, at: {from_left: 1, from_front: 1}, ear_height: 1.1, main: true}")
+    one = Search(asked(scene, types=("flush",)))
+    (face,) = [face for face in scene.room.surfaces if face.kind == "ceiling"]
+    place = place_at(one.ask, one.grounds, face, 0, face.over(np.array([2.7, -3.0])))
+    assert place.nearest is not None
+    assert (place.nearest.name, place.nearest.gap) == ("fan", pytest.approx(0.6 - 4.5 * INCH, abs=1e-4))
+
+
+@pytest.mark.parametrize(("past", "bars"), [(-1e-3, False), (5e-7, False), (1e-4, True)])
+def test_what_begins_as_deep_as_a_type_needs_bars_it_no_more_than_the_check_does(past, bars):
+    """A type 0.1127 m deep through a usual board of 1/2 in needs 0.1 m behind it."""
+    deep = TYPES.replace("bezel: 9in}", f"bezel: 9in, mounting_depth: {0.1127 + past:.7f}}}")
+    place = "at: {from_left: 1.5, from_front: 1}, diameter: 0.2"
+    duct = f"keep_outs: [{{name: duct, kind: duct, {place}, behind: 0.1, sure: 0}}]"
+    ask = asked(read(duct, types=deep, speakers=ONE.replace("from_center: 0", "from_left: 1.5")), types=("flush",))
+    assert any(one.name == "duct" for one in obstacles_for(ask, ask.faces[0], ask.offers[0])) == bars
+    found = find_all(ask.scene, seat_pairs(ask.scene))
+    assert ("too-deep" in [one.rule for one in found]) == bars
 
 
 def test_what_is_found_is_in_line():

@@ -56,7 +56,7 @@ fixtures:
         for middle in places_on(replace(ask, relaxed=frozenset()), face, corners, step):
             point = face.to_room(middle)
             key = tuple(np.round(point, 6)), offer_number
-            shape = hole_shape(offer.type, face, middle, long_axis=offer.long_axis(face))
+            shape = hole_shape(offer.type, face, middle, scene.ahead, long_axis=offer.long_axis(face))
             rooms_left = [
                 gap_of(level, shape) - wanted_of(level, shape) - level.within
                 for obstacle in obstacles_for(ask, face, offer)

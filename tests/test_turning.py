@@ -1,14 +1,19 @@
 """How a speaker is turned by hand, and where its axis lands: closed forms."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
+from earshed.model.clamp import Clamps
 from earshed.model.geometry import FRONT, UP, tilted, unit
+from earshed.model.hole import hole_shape
 from earshed.model.landing import landing
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
+from earshed.model.speaker_type import Fixed
 from earshed.model.turning import rim_mark, wall_turn
 
 DEN = scene_from_tree(
@@ -47,6 +52,20 @@ def test_the_distance_round_a_round_rim_is_its_arc():
         assert mark.side == (None if degrees in (0, 180) else "right" if degrees > 0 else "left")
     assert right[0] > 0  # to the right is to the right of the room
     assert rim_mark(speaker, normal, ahead) is None
+
+
+@pytest.mark.parametrize("ahead", [(0, 1), (0, -1), (1, 0), (-1, 0), (0.6, 0.8)])
+@pytest.mark.parametrize("first", [0, 20, 120, -75])
+def test_clamps_stand_where_an_axis_leans_that_is_as_far_round_the_rim(ahead, first):
+    """Of a slope too, where a quarter turn on the face is none on the plan."""
+    speaker, ahead = DEN.speakers[0], np.array(ahead, dtype=float)
+    clamps = Clamps(count=1, reach=0.05, first=math.radians(first))
+    kind = replace(speaker.type, aiming=Fixed(), clamps=clamps)
+    (foot,) = hole_shape(kind, speaker.surface, np.zeros(2), ahead).clamps
+    lean = shapely.get_coordinates(foot.core)[-1] @ speaker.surface.frame
+    mark = rim_mark(speaker, tilted(speaker.normal, lean, 0.3), ahead)
+    assert mark.distance == pytest.approx(0.12 * math.radians(abs(first)), rel=2e-4, abs=1e-6)
+    assert mark.side == {0: None, -75: "left"}.get(first, "right")
 
 
 def test_a_wall_speaker_is_turned_aside_and_up_or_down():

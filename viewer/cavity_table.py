@@ -7,7 +7,6 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from earshed.model.cavity import USUAL_BOARD, Cavity
-from earshed.model.framing import Framing
 from earshed.model.scene import Scene
 from earshed.model.surface import Surface
 from earshed.model.units import format_length
@@ -34,7 +33,7 @@ def cavity_table(scene: Scene) -> CavityTable:
         return CavityTable((), ())
     rows: dict[tuple[str, ...], list[str]] = {}
     for face in _faces(scene):
-        rows.setdefault(_cells(scene, face, cavities[face.name]), []).append(face.name)
+        rows.setdefault(_cells(scene, cavities[face.name]), []).append(face.name)
     heads = ("depth", "board", "insulation", "free")
     kept = [column for column in range(len(heads)) if any(cells[column] for cells in rows)]
     return CavityTable(
@@ -68,15 +67,15 @@ def _is_known(cavity: Cavity) -> bool:
     return cavity.board_known or any(part is not None for part in said)
 
 
-def _cells(scene: Scene, face: Surface, cavity: Cavity) -> tuple[str, ...]:
+def _cells(scene: Scene, cavity: Cavity) -> tuple[str, ...]:
     board = format_length(cavity.board, scene.print_units) if cavity.board_known else ""
     free = _length(cavity.before_insulation, scene)
     if cavity.insulation is not None and cavity.insulation.gives_way and cavity.depth is not None:
         free += f" ({_length(cavity.free, scene)})"
-    return _depth(scene, face, cavity), board, _insulation(scene, cavity), free
+    return _depth(scene, cavity), board, _insulation(scene, cavity), free
 
 
-def _depth(scene: Scene, face: Surface, cavity: Cavity) -> str:
+def _depth(scene: Scene, cavity: Cavity) -> str:
     """A depth with what it is made up of, as 7-1/4" (rafters) + 3/4" (strapping) - 1" (vent gap)."""
     units = scene.print_units
     vent = f" - {format_length(cavity.vent_gap, units)} (vent gap)" if cavity.vent_gap else ""
@@ -85,14 +84,8 @@ def _depth(scene: Scene, face: Surface, cavity: Cavity) -> str:
         return f"{NOT_KNOWN}{most}{vent}"
     if math.isinf(cavity.depth):
         return "open" + vent
-    straps = [run.depth for run in _straps(scene, face)] if len(cavity.parts) > 1 else []
-    depths = (cavity.depth - sum(straps), *straps)
-    parts = [f"{format_length(depth, units)} ({part})" for depth, part in zip(depths, cavity.parts, strict=True)]
+    parts = [f"{format_length(depth, units)} ({name})" for name, depth in cavity.parts]
     return " + ".join(parts) + vent
-
-
-def _straps(scene: Scene, face: Surface) -> list[Framing]:
-    return [run for run in scene.framing if run.under is not None and face.name in [one.name for one in run.surfaces]]
 
 
 def _insulation(scene: Scene, cavity: Cavity) -> str:

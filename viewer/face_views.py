@@ -13,7 +13,7 @@ from matplotlib.patches import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.framing import member_faces
+from earshed.model.framing import member_parts
 from earshed.model.geometry import UP, Array
 from earshed.model.near_block import block_before
 from earshed.model.scene import Scene
@@ -95,7 +95,7 @@ def furnish_wall(view: FaceView, scene: Scene) -> None:
     wall, axes = view.faces[0], view.axes
     for framing in scene.framing:
         if any(one.name == wall.name for one in framing.surfaces):
-            for corners in member_faces(framing, wall):
+            for _, corners in member_parts(framing, wall):
                 axes.add_patch(
                     Polygon(view.flat(corners), closed=True, fc=palette.INK, ec="none", alpha=MEMBER, zorder=2)
                 )

@@ -13,7 +13,7 @@ from matplotlib.colors import to_rgba
 from matplotlib.patches import Polygon
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.framing import Framing, Member, member_strip, members_on
+from earshed.model.framing import Framing, Member, member_parts, members_on
 from earshed.model.geometry import Array
 from earshed.model.hidden import HiddenKind
 from earshed.model.scene import Scene
@@ -49,14 +49,6 @@ _TEE_SWATCHES = (
     ((0.13, 0.005), (0.14, 0.005), (0.14, 0.095), (0.13, 0.095)),
 )
 _HOLE_SWATCH = ((0.06, 0.01), (0.21, 0.01), (0.21, 0.09), (0.06, 0.09))
-
-
-def member_parts(framing: Framing, surface: Surface) -> Iterator[tuple[Member, Array]]:
-    """Each member behind a face with the corners (N, 3) of its true width there, the first repeated last."""
-    for member in members_on(framing, surface):
-        for part in shapely.get_parts(member_strip(framing, surface, member)):
-            if part.area > 0:
-                yield member, surface.to_room(np.array(part.exterior.coords))
 
 
 def draw_framing(axes: Axes, scene: Scene) -> None:

@@ -10,14 +10,14 @@ import shapely
 from shapely.ops import substring
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.framing import Framing
+from earshed.model.framing import Framing, member_parts
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.fixture_meshes import Part, shape_mesh
 from earshed.viewer.hatching import hatch_lines
-from earshed.viewer.hidden_drawing import Look, member_look, member_parts
+from earshed.viewer.hidden_drawing import Look, member_look
 from earshed.viewer.meshes import PROUD, polygon_mesh
 
 EDGE, STROKE = 0.010, 0.006

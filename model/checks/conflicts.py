@@ -13,7 +13,8 @@ from earshed.model.finding import SEVERITIES, Finding, Severity
 from earshed.model.geometry import TOUCHING
 from earshed.model.hole import HoleShape
 from earshed.model.moves import MARKS
-from earshed.model.obstacle import Level, Obstacle, is_cut, nothing_to_saw
+from earshed.model.obstacle import Level, Obstacle
+from earshed.model.old_cut import is_cut, nothing_to_saw
 from earshed.model.scene import Scene
 from earshed.model.units import format_length
 
@@ -88,10 +89,11 @@ def _told(scene: Scene, conflict: Conflict) -> str:
         if conflict.is_certain:
             return f"a clamp would land on {level.words} by {inches(-gap)}"
         return f"a clamp lands {inches(gap)} from {level.words}, but {sure}"
-    if level.distance == 0.0 and conflict.is_certain:
+    if wanted == 0.0 and conflict.is_certain:
         return f"{level.words} by {inches(-gap)}"
     part = "its bezel" if level.part == "rim" else "its cut-out"
-    where = f"{part} is {inches(gap)} from" if gap > MARKS[scene.print_units] / 2 else f"{part} touches"
+    touch = MARKS[scene.print_units] / 2
+    where = f"{part} is {inches(gap)} from" if gap > touch else f"{part} {'touches' if gap > -touch else 'is within'}"
     kept = f"where {inches(wanted)} is wanted {level.need}" if level.need else f"to be kept {inches(wanted)} clear"
     told = f"{where} {level.words}" + (f", {kept}" if wanted > 0.0 else "")
     return f"{told}: {inches(wanted - gap)} short" if conflict.is_certain else f"{told}, but {sure}"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from earshed.model.cavity import Cavity
+from earshed.model.behind_board import begins_too_near
+from earshed.model.cavity import Cavity, Short
 from earshed.model.checks.elsewhere import Places
 from earshed.model.finding import Finding
 from earshed.model.geometry import TOUCHING
@@ -22,18 +23,18 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     a note for each face of which nothing is known."""
     unknown: dict[str, list[str]] = {}
     for place in places:
-        hole = place.hole
+        hole, is_deck = place.hole, place.hole.surface.finish == "deck"
         cavity = scene.cavity(hole.surface)
-        yield from _board(scene, hole, cavity)
         needed = hole.type.depth_behind(cavity.board)
-        if needed is None or hole.surface.finish == "deck":
+        for short in cavity.takes(hole.type):
+            if short.rule.startswith("board"):
+                yield _board(scene, hole, short)
+            elif not is_deck:
+                yield _depth(scene, hole, cavity, short)
+        if needed is None or is_deck:
             continue
         yield from _before_hidden(scene, place, needed)
-        if cavity.free is not None:
-            yield from _fits(scene, hole, cavity, needed)
-        elif cavity.most is not None and needed > cavity.most + TOUCHING:
-            yield _too_deep(scene, hole, needed, cavity.most, "at the most", LESS_DEEP)
-        else:
+        if cavity.free is None and (cavity.most is None or needed <= cavity.most + TOUCHING):
             told = f"{hole.owner} {format_length(needed, scene.print_units)}"
             unknown.setdefault(hole.surface.called, []).append(told)
     for face, owners in unknown.items():
@@ -42,25 +43,24 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
         yield Finding("note", "cavity-unknown", scene.title, text)
 
 
-def _fits(scene: Scene, hole: Hole, cavity: Cavity, needed: float) -> Iterator[Finding]:
-    free, before = cavity.free, cavity.before_insulation
-    assert free is not None
-    assert before is not None
-    if needed > free + TOUCHING:
-        parts = " and ".join(cavity.parts)
-        vent = f" less a vent gap of {format_length(cavity.vent_gap, scene.print_units)}" if cavity.vent_gap else ""
-        yield _too_deep(scene, hole, needed, free, f"({parts}{vent})", LESS_DEEP)
-    elif needed > before + TOUCHING and cavity.insulation is not None:
-        kind, thickness = cavity.insulation.kind, cavity.insulation.thickness
-        into = format_length(min(needed - before, thickness or needed), scene.print_units)
-        if cavity.insulation.gives_way:
-            text = f"it reaches {into} into the {kind} insulation behind {hole.surface.called}: hold that back with a "
-            text += "back box that suits it and the vapor barrier, and ask the local code"
-            yield Finding("warning", "insulation", hole.owner, text)
-        else:
-            text = f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside"
-            text += f"; {LESS_DEEP}"
-            yield Finding("error", "insulation", hole.owner, text)
+def _depth(scene: Scene, hole: Hole, cavity: Cavity, short: Short) -> Finding:
+    inches = partial(format_length, units=scene.print_units)
+    if short.rule == "too-deep":
+        parts = " and ".join(name for name, _ in cavity.parts)
+        vent = f" less a vent gap of {inches(cavity.vent_gap)}" if cavity.vent_gap else ""
+        of_what = f"({parts}{vent})" if cavity.parts else "at the most"
+        return _too_deep(scene, hole, short.wanted, short.have, of_what, LESS_DEEP)
+    assert cavity.insulation is not None
+    kind, thickness = cavity.insulation.kind, cavity.insulation.thickness
+    into = inches(min(short.wanted - short.have, thickness or short.wanted))
+    if cavity.insulation.gives_way:
+        text = f"it reaches {into} into the {kind} insulation behind {hole.surface.called}: hold that back with a "
+        text += "back box that suits it and the vapor barrier, and ask the local code"
+    else:
+        text = (
+            f"it reaches {into} into the foam behind {hole.surface.called}, which cannot be pushed aside; {LESS_DEEP}"
+        )
+    return Finding(short.severity, short.rule, hole.owner, text)
 
 
 def _too_deep(scene: Scene, hole: Hole, needed: float, have: float, of_what: str, remedy: str) -> Finding:
@@ -74,28 +74,21 @@ def _before_hidden(scene: Scene, place: Places, needed: float) -> Iterator[Findi
     """What begins some way behind the board leaves that much depth before it; a warning where it is too little only if
     the thing is not quite where it was found."""
     hole, inches = place.hole, partial(format_length, units=scene.print_units)
-    for found in scene.keep_outs:
-        if found.behind is None or found.surface.name != hole.surface.name:
-            continue
-        gap, spare, called = hole.cut.gap(found.shape), found.behind - needed, f"{found.name} ({found.kind})"
-        if gap < -TOUCHING and spare < -TOUCHING:
-            yield _too_deep(scene, hole, needed, found.behind, f"before {called}", place.remedy(found.name))
-        elif gap < found.within - TOUCHING and spare < found.within - TOUCHING:
-            text = f"it needs {inches(needed)} behind the board, and {called} begins at {inches(found.behind)}"
+    for found, behind, is_sure in begins_too_near(scene, hole.surface, needed):
+        gap, called = hole.cut.gap(found.shape), f"{found.name} ({found.kind})"
+        if gap < -TOUCHING and is_sure:
+            yield _too_deep(scene, hole, needed, behind, f"before {called}", place.remedy(found.name))
+        elif gap < found.within - TOUCHING:
+            text = f"it needs {inches(needed)} behind the board, and {called} begins at {inches(behind)}"
             text += " there" if gap < -TOUCHING else f", {inches(gap)} beside its cut-out"
             text += f", but its place is sure only to {inches(found.within)}; probe before you cut, or "
             yield Finding("warning", "too-deep", hole.owner, text + place.remedy(found.name))
 
 
-def _board(scene: Scene, hole: Hole, cavity: Cavity) -> Iterator[Finding]:
-    clamps, units = hole.type.clamps, scene.print_units
-    if clamps is None or not cavity.board_known:
-        return
-    if clamps.thickest is not None and cavity.board > clamps.thickest + TOUCHING:
-        text = f"the board of {hole.surface.called} is {format_length(cavity.board, units)} thick, and its clamps take "
-        text += f"{format_length(clamps.thickest, units)} at the most; {OTHER_CLAMPS}"
-        yield Finding("error", "board-too-thick", hole.owner, text)
-    if clamps.thinnest is not None and cavity.board < clamps.thinnest - TOUCHING:
-        text = f"the board of {hole.surface.called} is {format_length(cavity.board, units)} thick, and its clamps need "
-        text += f"{format_length(clamps.thinnest, units)} at the least; {OTHER_CLAMPS}"
-        yield Finding("error", "board-too-thin", hole.owner, text)
+def _board(scene: Scene, hole: Hole, short: Short) -> Finding:
+    inches = partial(format_length, units=scene.print_units)
+    takes, most = ("take", "most") if short.rule == "board-too-thick" else ("need", "least")
+    text = f"the board of {hole.surface.called} is {inches(short.have)} thick, and its clamps {takes} "
+    return Finding(
+        short.severity, short.rule, hole.owner, f"{text}{inches(short.wanted)} at the {most}; {OTHER_CLAMPS}"
+    )

@@ -8,14 +8,16 @@ from functools import cached_property, partial
 
 from shapely.geometry.base import BaseGeometry
 
+from earshed.model.behind_board import hidden_before
 from earshed.model.clear_area import clear_area, gravest_only
 from earshed.model.geometry import Array
 from earshed.model.hole import Hole, HoleShape, hole_shape
 from earshed.model.moves import move_words
-from earshed.model.obstacle import Obstacle, hidden_before, obstacles_on, speaker_hole
+from earshed.model.obstacle import Obstacle
+from earshed.model.on_face import speaker_hole
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker, speaker_holes
-from earshed.model.surroundings import Surroundings, nearest_clear, reach_of
+from earshed.model.surroundings import Around, Surroundings, nearest_clear, obstacles_on, reach_of
 
 EDGES = ""
 """Stands for the edges of a face where the name of a thing is asked for."""
@@ -42,16 +44,16 @@ class Places:
         return holes if needed is None else [*holes, *hidden_before(self.scene, face, needed)]
 
     @cached_property
-    def around(self) -> Surroundings:
+    def around(self) -> Around:
         """All that is in the way of this hole."""
-        return Surroundings(self.hole.surface, (*self.on_face.obstacles, *self._own)) if self._own else self.on_face
+        return Around(self.on_face, self._own)
 
     @cached_property
     def _shape(self) -> HoleShape:
         """Its shape with its middle at the face's origin."""
         origin = self.hole.middle * 0.0
         one = self.speaker
-        return hole_shape(one.type, self.hole.surface, origin, long_axis=one.long_axis, axis=one.axis)
+        return hole_shape(one.type, self.hole.surface, origin, self.scene.ahead, long_axis=one.long_axis, axis=one.axis)
 
     @property
     def near(self) -> list[Obstacle]:
@@ -119,7 +121,7 @@ def _as_it_is(one: Obstacle) -> Obstacle:
 def places_of(scene: Scene) -> list[Places]:
     """For each speaker that is cut into a face, where else it could go."""
     cut = [speaker for speaker in scene.speakers if speaker.surface is not None]
-    holes = speaker_holes(cut)
+    holes = speaker_holes(cut, scene.ahead)
     faces = {hole.surface.name: hole.surface for hole in holes}
     on_faces = {name: Surroundings(face, obstacles_on(scene, face)) for name, face in faces.items()}
     return [

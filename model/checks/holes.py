@@ -1,4 +1,4 @@
-"""Whether each hole lies within one face that can be cut, clear of edges and of what is boxed in."""
+"""Whether each hole lies within one face that can be cut, clear of edges."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.checks.elsewhere import EDGES, Places
 from earshed.model.face_shape import FaceShape
 from earshed.model.finding import Finding
-from earshed.model.geometry import STAND_OFF, TOUCHING
+from earshed.model.geometry import TOUCHING
 from earshed.model.hole import Hole
 from earshed.model.scene import Scene
 from earshed.model.units import format_length
@@ -21,10 +21,10 @@ ON_EDGE = 1e-4
 
 
 def hole_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
-    """Findings on cut-outs that cross an edge, a member, a box or an opening, or that no face can take."""
+    """Findings on cut-outs that cross an edge, or that no face can take."""
     for place in places:
         yield from _past_edge(scene, place)
-        yield from _into_boxes(scene, place.hole)
+        yield from _into_beam(scene, place.hole)
         yield from _no_cavity(place.hole)
 
 
@@ -51,18 +51,9 @@ def _past_edge(scene: Scene, place: Places) -> Iterator[Finding]:
         yield Finding("warning", "near-edge", hole.owner, text + remedy)
 
 
-def _into_boxes(scene: Scene, hole: Hole) -> Iterator[Finding]:
-    """A cut-out must stay clear of what stands or is boxed in against its face; in a beam there can be none."""
-    before = hole.surface.to_room(hole.around) + STAND_OFF * hole.surface.normal
-    center = hole.center + STAND_OFF * hole.surface.normal
-    for box in scene.room.boxes:
-        if hole.surface.name == box.name:
-            if box.kind == "beam":
-                yield Finding("error", "cut-into-beam", hole.owner, f"it would be cut into {box.name}")
-        elif np.any(box.holds(before)) and not box.holds(center):  # to sit inside one is a finding of its own
-            into = -hole.in_plan.gap(FaceShape(box.footprint)) if hole.surface.kind == "ceiling" else 0.0
-            by = f" by {format_length(into, scene.print_units)}" if into > TOUCHING else ""
-            yield Finding("error", "cutout-past-edge", hole.owner, f"its cut-out runs into {box.name}{by}")
+def _into_beam(scene: Scene, hole: Hole) -> Iterator[Finding]:
+    if any(hole.surface.name == box.name and box.kind == "beam" for box in scene.room.boxes):
+        yield Finding("error", "cut-into-beam", hole.owner, f"it would be cut into {hole.surface.name}")
 
 
 def _crossed_edge(scene: Scene, hole: Hole, shape: FaceShape, board: BaseGeometry) -> tuple[str, float]:

@@ -31,7 +31,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *hole_findings(scene, places),
         *conflict_findings(scene, places),
         *depth_findings(scene, places),
-        *neighbor_findings(scene, pairs, places),
+        *neighbor_findings(scene, pairs),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *window_findings(scene),

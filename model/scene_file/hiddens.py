@@ -12,14 +12,14 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.cavity import CavitySpec, Insulation
 from earshed.model.clearances import Clearances
-from earshed.model.face_shape import FaceShape, across_and_back, hull_shape, rectangle_shape, round_shape
+from earshed.model.face_shape import FaceShape, hull_shape, rectangle_shape, round_shape
 from earshed.model.framing import Direction, Framing, members_on, runs_along
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.hole import cut_shape
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
-from earshed.model.scene_file.mountings import place_on_face
+from earshed.model.scene_file.mountings import face_of_wall, patch_overhead, place_on_face
 from earshed.model.scene_file.places import Tape, suggest
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import SceneFile
@@ -106,20 +106,12 @@ def _placed(entry: KeepOutFile, room: Room, tape: Tape, path: Path) -> tuple[Sur
     if entry.wall is not None:
         assert entry.bottom is not None
         assert entry.height is not None
-        wall = tape.wall(entry.wall, (*path, "wall"))
-        face = room.face(wall.name)
-        if face is None:
-            raise Misfit(f"the {wall.name} has no height to hold it", (*path, "wall"))
+        wall, face = face_of_wall(entry.wall, room, tape, path)
         start, end = tape.span(entry, wall, entry.width, path)
         corners = [wall.point(x, z) for x in (start, end) for z in (entry.bottom, entry.bottom + entry.height)]
         return face, hull_shape(face.to_face(np.array(corners)))
     assert entry.length is not None
-    corner = tape.point(entry, path)
-    inside = corner + np.minimum([entry.width / 2, entry.length / 2], 0.05) * [1.0, -1.0]
-    surface = room.overhead(inside)[1]
-    across, back = across_and_back(surface)
-    middle = surface.to_face(surface.over(corner)) + across * entry.width / 2 + back * entry.length / 2
-    return surface, rectangle_shape(middle, across, entry.width, entry.length)
+    return patch_overhead(entry, entry.width, entry.length, room, tape, path)
 
 
 def _run(entry: KeepOutFile, room: Room, path: Path) -> tuple[Surface, FaceShape]:
@@ -136,7 +128,10 @@ def _run(entry: KeepOutFile, room: Room, path: Path) -> tuple[Surface, FaceShape
 
 def _bay_of(shape: FaceShape, surface: Surface, framing: Sequence[Framing], path: Path) -> FaceShape:
     """The whole bay, between two members, that the middle of a shape lies in."""
-    middle = np.array(shape.core.centroid.coords[0])
+    center = shape.core.centroid
+    if surface.outline.distance(center) > TOUCHING:
+        raise Misfit(f"its middle lies past the edge of {surface.called}, in no bay", path)
+    middle = np.array(center.coords[0])
     for run in framing:
         if run.is_grid or run.under is not None or surface.name not in [face.name for face in run.surfaces]:
             continue

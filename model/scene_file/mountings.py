@@ -10,6 +10,7 @@ from earshed.model.clearances import Clearances
 from earshed.model.face_shape import FaceShape, across_and_back, rectangle_shape, round_shape
 from earshed.model.fixture import FaceOpening, Fixture, Hanging
 from earshed.model.geometry import Array
+from earshed.model.plan import Wall
 from earshed.model.room import Room
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape
@@ -53,11 +54,29 @@ def place_on_face(entry: MountedFile | KeepOutFile | ExistingHoleFile, room: Roo
         return room.overhead(tape.point(entry.at, (*path, "at")))
     assert entry.wall is not None
     assert entry.height is not None
-    wall = tape.wall(entry.wall, (*path, "wall"))
+    wall, face = face_of_wall(entry.wall, room, tape, path)
+    return wall.point(tape.along(entry, wall, path), entry.height), face
+
+
+def face_of_wall(name: str, room: Room, tape: Tape, path: Path) -> tuple[Wall, Surface]:
+    """A wall by its name, and its face. Raises Misfit where there is none to hold anything."""
+    wall = tape.wall(name, (*path, "wall"))
     face = room.face(wall.name)
     if face is None:
         raise Misfit(f"the {wall.name} has no height to hold it", (*path, "wall"))
-    return wall.point(tape.along(entry, wall, path), entry.height), face
+    return wall, face
+
+
+def patch_overhead(
+    entry: OpeningFile | KeepOutFile, width: float, length: float, room: Room, tape: Tape, path: Path
+) -> tuple[Surface, FaceShape]:
+    """A rectangle on the ceiling by its left, front corner in plan, its sizes taped on the face, metres."""
+    corner = tape.point(entry, path)
+    inside = corner + np.minimum([width / 2, length / 2], 0.05) * [1.0, -1.0]
+    surface = room.overhead(inside)[1]
+    across, back = across_and_back(surface)
+    middle = surface.to_face(surface.over(corner)) + across * width / 2 + back * length / 2
+    return surface, rectangle_shape(middle, across, width, length)
 
 
 def _sized(entry: MountedFile, surface: Surface, position: Array) -> FaceShape:
@@ -83,10 +102,5 @@ def _hanging(entry: FanFile | PendantFile, room: Room, position: Array, path: Pa
 def build_face_opening(entry: OpeningFile, path: Path, room: Room, tape: Tape) -> FaceOpening:
     """A hatch or a skylight: its left, front corner in plan, its sizes taped on the ceiling."""
     assert entry.length is not None
-    corner = tape.point(entry, path)
-    inside = corner + np.minimum([entry.width / 2, entry.length / 2], 0.05) * [1.0, -1.0]
-    surface = room.overhead(inside)[1]
-    across, back = across_and_back(surface)
-    at = surface.to_face(surface.over(corner))
-    middle = at + across * entry.width / 2 + back * entry.length / 2
-    return FaceOpening(entry.name, surface, rectangle_shape(middle, across, entry.width, entry.length))
+    surface, shape = patch_overhead(entry, entry.width, entry.length, room, tape, path)
+    return FaceOpening(entry.name, surface, shape)

@@ -36,10 +36,10 @@ class Offer:
     def long_axis(self, face: Surface) -> Array | None:
         return runs_along(self.way, face.normal) if self.way else None
 
-    def shape(self, face: Surface) -> HoleShape:
-        """What it takes up round the origin of a face's coordinates; feet of clamps that turn with a lean count all
-        round, since where they land is not known before it is aimed."""
-        return hole_shape(self.type, face, np.zeros(2), long_axis=self.long_axis(face))
+    def shape(self, face: Surface, ahead: Array) -> HoleShape:
+        """What it takes up round the origin of a face's coordinates, `ahead` (2,) the plan way to the screen; feet of
+        clamps that turn with a lean count all round, since where they land is not known before it is aimed."""
+        return hole_shape(self.type, face, np.zeros(2), ahead, long_axis=self.long_axis(face))
 
 
 @dataclass(frozen=True, eq=False)

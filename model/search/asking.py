@@ -41,7 +41,7 @@ def ask_of(
 
 
 def _holes_of(scene: Scene, moving: Collection[Speaker]) -> tuple[Hole, ...]:
-    return speaker_holes(speaker for speaker in scene.speakers if speaker not in moving)
+    return speaker_holes((speaker for speaker in scene.speakers if speaker not in moving), scene.ahead)
 
 
 def units_of(scene: Scene, speakers: Sequence[Speaker]) -> list[tuple[Speaker, ...]]:

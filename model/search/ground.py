@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array
+from earshed.model.hole import cut_shape
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.in_the_way import areas_by_group
@@ -59,16 +60,8 @@ def deep_enough(ask: Ask, face: Surface, offer: Offer) -> bool:
     way not."""
     if face.finish == "deck":
         return False
-    cavity = ask.scene.cavity(face)
-    needed, clamps = offer.type.depth_behind(cavity.board), offer.type.clamps
-    if clamps is not None and cavity.board_known and not clamps.hold(cavity.board):
-        return False
-    if needed is None or "depth" in ask.relaxed:
-        return True
-    have = cavity.free if cavity.free is not None else cavity.most
-    if cavity.insulation is not None and not cavity.insulation.gives_way:
-        have = cavity.before_insulation if cavity.free is not None else have
-    return have is None or needed <= have + TOUCHING
+    short = [one for one in ask.scene.cavity(face).takes(offer.type) if one.severity == "error"]
+    return all(not one.rule.startswith("board") and "depth" in ask.relaxed for one in short)
 
 
 def _band(ask: Ask, point: Array, run: Array, face: Surface) -> BaseGeometry:
@@ -173,5 +166,4 @@ def is_clear(ground: Ground, middle: Array) -> bool:
 
 def shape_at(ground: Ground, middle: Array) -> FaceShape:
     """The rim of the offer at a place (2,) of its face."""
-    rim = ground.offer.shape(ground.face).rim
-    return FaceShape(shapely.transform(rim.core, lambda uv: uv + middle), rim.radius)
+    return cut_shape(ground.offer.type.rim, ground.face, middle, ground.offer.long_axis(ground.face))

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from earshed.model.behind_board import hidden_before
 from earshed.model.clear_area import blocked_area
 from earshed.model.hole import Hole
-from earshed.model.obstacle import Level, Obstacle, obstacles_on
+from earshed.model.obstacle import Obstacle
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.speaker_type import Angled
 from earshed.model.surface import Surface
+from earshed.model.surroundings import obstacles_on
 
 WANTED = frozenset({"tolerance", "clamps"})
 """Conditions that are part of every distance, and not things in the way."""
@@ -45,7 +47,9 @@ def areas_by_group(ask: Ask, face: Surface, offer: Offer) -> Mapping[str, BaseGe
 def _obstacles(
     scene: Scene, face: Surface, others: tuple[Hole, ...], offer: Offer, given_up: frozenset[str]
 ) -> tuple[Obstacle, ...]:
-    every = (*_on_face(scene, face, others), *_shallow(scene, face, offer))
+    needed = offer.type.depth_behind(scene.cavity(face).board)
+    before = () if needed is None else hidden_before(scene, face, needed)
+    every = (*_on_face(scene, face, others), *before)
     return tuple(_as_kept(one, scene.clearances.tolerance, offer, given_up) for one in every)
 
 
@@ -54,7 +58,7 @@ def _areas(
     scene: Scene, face: Surface, others: tuple[Hole, ...], offer: Offer, given_up: frozenset[str]
 ) -> tuple[tuple[Obstacle, BaseGeometry], ...]:
     """Every obstacle with where it keeps the middle out."""
-    shape = offer.shape(face)
+    shape = offer.shape(face, scene.ahead)
     return tuple((one, blocked_area(one, shape)) for one in _obstacles(scene, face, others, offer, given_up))
 
 
@@ -91,14 +95,3 @@ def _as_kept(obstacle: Obstacle, slack: float, offer: Offer, given_up: frozenset
         within = 0.0 if "tolerance" in given_up else max(level.within, slack)
         levels.append(replace(level, distance=distance, within=within))
     return replace(obstacle, levels=tuple(levels))
-
-
-def _shallow(scene: Scene, face: Surface, offer: Offer) -> Iterator[Obstacle]:
-    """What begins some way behind the board, where the offer needs more depth than that leaves."""
-    needed = offer.type.depth_behind(scene.cavity(face).board)
-    for found in scene.keep_outs:
-        if found.surface.name != face.name or found.behind is None or needed is None:
-            continue
-        if needed > found.behind - found.within:
-            level = Level("too-deep", "error", "cut", found.shape, 0.0, found.name, "", found.within)
-            yield Obstacle(found.name, "hidden", (level,))

@@ -52,7 +52,7 @@ def kept_holes(units: Sequence[Sequence[Ask]], places: Sequence[Place]) -> KeptH
         if place.fit is not None
     ]
     staying = [speaker for speaker in scene.speakers if speaker.name not in by_name]
-    taken = speaker_holes([*staying, *(place.speaker for place in places)])
+    taken = speaker_holes([*staying, *(place.speaker for place in places)], scene.ahead)
     return KeptHoles(tuple(fits.values()), tuple(kept), tuple(patches(scene, taken)))
 
 

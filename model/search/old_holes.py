@@ -9,23 +9,18 @@ import numpy as np
 import shapely
 
 from earshed.model.clear_area import gap_of, wanted_of
-from earshed.model.cut_fit import covers, wider
+from earshed.model.cut_fit import covers, laps, wider
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.hidden import ExistingHole
 from earshed.model.hole import Hole, HoleShape
-from earshed.model.obstacle import Obstacle, nothing_to_saw, takes_in
+from earshed.model.obstacle import Obstacle
+from earshed.model.old_cut import nothing_to_saw, takes_in
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import deep_enough
 from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.surface import Surface
-from earshed.model.units import INCH
-
-LAP = INCH / 8
-"""Metres by which a bezel is to lap the board all round a hole. Common practice, no source."""
-DRAWN = INCH / 64
-"""Metres of lap that circles drawn with corners may cost."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,11 +41,10 @@ class Fit:
 def fit(ask: Ask, hole: ExistingHole, offer: Offer) -> Fit:
     """Whether a hole takes an offer: the new cut-out no smaller, its bezel lapping the board all round, board for its
     clamps, depth behind it, and nothing in the way of cutting it wider."""
-    shape = shape_in(hole, offer)
+    shape = shape_in(hole, offer, ask.scene.ahead)
     if not covers(shape.cut, hole.shape):
         return Fit(hole, offer, "its cut-out is smaller than the hole")
-    opened = shapely.union(shape.cut.outline, hole.shape.outline)
-    if offer.type.bezel is not None and not shape.rim.outline.buffer(TOUCHING).covers(opened.buffer(LAP - DRAWN)):
+    if offer.type.bezel is not None and not laps(shape.rim, shape.cut, hole.shape):
         return Fit(hole, offer, "its bezel does not lap the board all round")
     if not deep_enough(ask, hole.surface, offer):
         return Fit(hole, offer, "the board or the cavity behind it does not take it")
@@ -100,10 +94,10 @@ def patches(scene: Scene, holes: Iterable[Hole]) -> list[ExistingHole]:
     return [old for old in scene.existing_holes if not any(takes_in(hole, old) for hole in holes)]
 
 
-def shape_in(hole: ExistingHole, offer: Offer) -> HoleShape:
-    """What an offer takes up in the middle of a hole."""
+def shape_in(hole: ExistingHole, offer: Offer, ahead: Array) -> HoleShape:
+    """What an offer takes up in the middle of a hole; `ahead` (2,) is the plan way to the screen."""
     middle = hole.surface.to_face(hole.position)
-    shape = offer.shape(hole.surface)
+    shape = offer.shape(hole.surface, ahead)
     clamps = tuple(_moved(foot, middle) for foot in shape.clamps)
     return HoleShape(_moved(shape.cut, middle), _moved(shape.rim, middle), clamps)
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from earshed.model.aim import AtSeats, Straight, best_axis
-from earshed.model.clear_area import gap_of
+from earshed.model.clear_area import gap_of, gap_to
 from earshed.model.coverage import VERDICTS
 from earshed.model.cut_fit import covers
 from earshed.model.face_shape import FaceShape
@@ -183,7 +183,7 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
     """What its hole is near: wood, the two nearest members of each run; and the nearest of all that shows."""
     face, offer = ground.face, ground.offer
     middle = face.to_face(speaker.position)
-    shape = hole_shape(offer.type, face, middle, long_axis=speaker.long_axis, axis=speaker.axis)
+    shape = hole_shape(offer.type, face, middle, ask.scene.ahead, long_axis=speaker.long_axis, axis=speaker.axis)
     holes = [old for old in ask.scene.existing_holes if old.surface.name == face.name]
     kept = [old.name for old in holes if covers(shape.cut, old.shape)]
     wood: list[Near] = []
@@ -193,8 +193,8 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
         if obstacle.group in ("framing", "hidden"):
             wood.append(Near(obstacle.name, gap_of(first, shape), _way_to(first.shape, middle, face)))
         elif obstacle.group != "edges" and not (obstacle.group == "old holes" and obstacle.name in kept):
-            last = obstacle.levels[-1].shape
-            shown.append(Near(obstacle.name, shape.rim.gap(last), _way_to(last, middle, face)))
+            last = obstacle.levels[-1]
+            shown.append(Near(obstacle.name, gap_to(last, shape.rim), _way_to(last.shape, middle, face)))
     wood.sort(key=lambda near: near.gap)
     return tuple(wood[:2]), min(shown, key=lambda near: near.gap, default=None)
 

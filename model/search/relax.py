@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from earshed.model.obstacle import Obstacle, obstacles_on
+from earshed.model.obstacle import Obstacle
 from earshed.model.search.ask import STEP, Ask, Mirror
 from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots
+from earshed.model.surroundings import obstacles_on
 from earshed.model.units import INCH
 
 LOOSE_STEP = 2 * STEP

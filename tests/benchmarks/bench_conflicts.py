@@ -18,11 +18,11 @@ from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.clear_area import clear_area
 from earshed.model.hole import hole_shape
-from earshed.model.obstacle import obstacles_on
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
+from earshed.model.surroundings import obstacles_on
 
 WIDTH, LENGTH = 40.0, 60.0
 COUNT, SPEAKERS = 1000, 12
@@ -76,14 +76,14 @@ def main() -> None:
     face = scene.room.surface("ceiling")
     obstacles = timed("obstacles of the ceiling", lambda: obstacles_on(scene, face))
     print(f"  {len(obstacles)} of them, {sum(len(one.levels) for one in obstacles)} distances")
-    shape = hole_shape(scene.speakers[0].type, face, np.zeros(2))
+    shape = hole_shape(scene.speakers[0].type, face, np.zeros(2), scene.ahead)
     timed("clear area of the ceiling", lambda: clear_area(face.outline, obstacles, shape))
     pairs = timed("what seats get", lambda: seat_pairs(scene))
     places = timed("places", lambda: places_of(scene))
     timed(f"holes and edges, {SPEAKERS} speakers", lambda: list(hole_findings(scene, places)))
     found = timed(f"conflicts, {SPEAKERS} speakers", lambda: list(conflict_findings(scene, places)))
     timed(f"depths, {SPEAKERS} speakers", lambda: list(depth_findings(scene, places)))
-    timed(f"neighbors, {SPEAKERS} speakers", lambda: list(neighbor_findings(scene, pairs, places)))
+    timed(f"neighbors, {SPEAKERS} speakers", lambda: list(neighbor_findings(scene, pairs)))
     print(f"  {len(found)} conflicts")
 
 
