@@ -149,8 +149,8 @@ def _speakers(
     """The speakers of a pair, or of a center, in their places, all of the one type that serves them best."""
     scene = listener.scene
     mark = INCH_MARK if scene.print_units == "ft-in" else METRIC_MARK
-    taped = [tape_to(spot.point, spot.face, scene.room, mark) for _, spot in placed]
-    places = [(each.point(scene.room), spot.face) for each, (_, spot) in zip(taped, placed, strict=True)]
+    taped = [tape_to(spot.point, spot.face, scene.room.plan, mark) for _, spot in placed]
+    places = [(each.point(scene.room.plan), spot.face) for each, (_, spot) in zip(taped, placed, strict=True)]
     if not places:
         return []
     kind = min(kinds, key=lambda kind: _rank(kind, [_serve(scene, kind, *place)[1] for place in places]))

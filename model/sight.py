@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from earshed.model.block import Block
 from earshed.model.ceiling import ceiling_height
+from earshed.model.fixture import Hanging
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.room import Room
 from earshed.model.solid import Mesh
@@ -83,3 +84,21 @@ def obstacle_between(start: Array, end: Array, room: Room) -> str | None:
     """Name of the first box on the straight way between two points (3,), else what of the shell is; None if free."""
     boxes = [(way, box.name) for box in room.boxes if (way := way_to_block(start, end, box)) is not None]
     return min(boxes)[1] if boxes else shell_between(start, end, room)
+
+
+def meets_hanging(starts: Array, ends: Array, hanging: Hanging) -> NDArray[np.bool_]:
+    """Whether segments between points (..., 3) that broadcast pass within what hangs, blades or a shade."""
+    ways = ends - starts
+    drop = ways[..., 2]
+    level = np.abs(drop) <= TOUCHING
+    safe = np.where(level, 1.0, drop)
+    at = np.sort(np.stack([(height - starts[..., 2]) / safe for height in (hanging.bottom, hanging.top)]), axis=0)
+    beside = (starts[..., 2] >= hanging.bottom) & (starts[..., 2] <= hanging.top)
+    enter, leave = np.where(level, 0.0, np.maximum(at[0], 0.0)), np.where(level, 1.0, np.minimum(at[1], 1.0))
+    off = starts[..., :2] - hanging.center
+    square = np.sum(ways[..., :2] ** 2, axis=-1)
+    nearest = -np.sum(off * ways[..., :2], axis=-1) / np.where(square > 0.0, square, 1.0)
+    share = np.clip(nearest, enter, np.maximum(enter, leave))
+    away = np.linalg.norm(off + share[..., None] * ways[..., :2], axis=-1)
+    meets: NDArray[np.bool_] = np.where(level, beside, enter <= leave) & (away < hanging.radius)
+    return meets

@@ -49,6 +49,16 @@ class Window:
     elevations: tuple[float, float]
     source: str
 
+    @property
+    def any_azimuth(self) -> bool:
+        """Whether all azimuths are allowed."""
+        return self.azimuths[1] - self.azimuths[0] >= 2 * math.pi - _ROUNDING
+
+    @property
+    def any_elevation(self) -> bool:
+        """Whether all elevations are allowed."""
+        return self.elevations[1] - self.elevations[0] >= math.pi - _ROUNDING
+
     def past_azimuth(self, azimuth: ArrayLike, elevation: ArrayLike) -> Array:
         """Radians (...) by which directions are past the azimuths, positive past the left end; 0 between the ends.
 

@@ -8,8 +8,10 @@ from typing import Any
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
+from earshed.model.search.answer import Answer, explained_one, explained_pair, found_one, found_pair
 from earshed.model.search.ask import STEP, Ask
 from earshed.model.search.asking import ask_of
+from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots
 from earshed.model.seating import main_seats
@@ -56,3 +58,13 @@ def search(scene: Scene, *types: str, step: float = STEP, **changes: Any) -> Spo
 
 def best(spots: Spots) -> Spots:
     return spots.take(spots.order[:1])
+
+
+def answer_one(search: Search, count: int) -> Answer:
+    """What a search for one speaker found, with what could be given up."""
+    return explained_one(found_one(search, count), search)
+
+
+def answer_pair(search: PairSearch, count: int) -> Answer:
+    """The same for two partners."""
+    return explained_pair(found_pair(search, count), search)

@@ -115,6 +115,7 @@ def test_another_type_is_weighed_as_check_weighs_it(den: Path) -> None:
     flush = next(one for one in document("aim", den)["speakers"] if one["name"] == "top right")
     assert [other["type"] for other in flush["other_types"]] == ["angled"]
     (other,) = flush["other_types"]
+    assert other["fits_hole"] is True
     said = next(
         f for f in document("check", den)["findings"] if f["subject"] == "top right" and "would" in f["message"]
     )

@@ -207,6 +207,8 @@ def test_what_was_outside_cannot_be_lost_and_what_carries_another_signal_is_told
     (pair,) = [p for p in told["pairs"] if (p["seat"], p["speaker"]) == ("stool", "top")]
     assert (pair["verdict"], pair["visible"]) == ("outside", False)
     assert [p["holds"] for p in told["against"]["pairs"] if p["speaker"] == "top"] == [True, True]
+    (speaker,) = told["against"]["speakers"]
+    assert (speaker["channel_before"], speaker["channel_after"]) == ("U+045", "U-045")
     printed = check(capsys, path, "--scheme", "as built")[1]
     assert "top: carries upper front right (U-045) in place of upper front left (U+045)" in printed
 
@@ -219,7 +221,7 @@ def test_the_document_gains_a_key_where_it_is_compared_and_else_stays(capsys, tm
     rules = ("as-built-moved", "verdict-lost")
     found["findings"] = [finding for finding in found["findings"] if finding["rule"] not in rules]
     assert found == {**alone, "scheme": "as built"}
-    assert (set(told), told["scheme"]) == ({"scheme", "speakers", "pairs"}, "proposed")
+    assert (set(told), told["scheme"]) == ({"scheme", "seats", "speakers", "pairs"}, "proposed")
     (speaker,) = told["speakers"]
     assert speaker == {
         "name": "top",
@@ -227,7 +229,13 @@ def test_the_document_gains_a_key_where_it_is_compared_and_else_stays(capsys, tm
         "turned_deg": 0,
         "type_before": "flush",
         "type_after": "flush",
+        "retyped": False,
+        "channel_before": "U+045",
+        "channel_after": "U+045",
+        "face_before": "ceiling",
+        "face_after": "ceiling",
     }
+    assert told["seats"] == []
     assert [(pair["seat"], pair["speaker"]) for pair in told["pairs"]] == [
         (seat, name) for seat in ("stool", "bench") for name in ("top", "wall")
     ]
@@ -238,6 +246,8 @@ def test_the_document_gains_a_key_where_it_is_compared_and_else_stays(capsys, tm
         "off_axis_after_deg": pytest.approx(math.degrees(math.atan2(1.51, 1.5))),
         "verdict_before": "covered",
         "verdict_after": "outside",
+        "visible_before": True,
+        "visible_after": True,
         "holds": False,
     }
     again = document(capsys, path, "--scheme", "alone", "--against", "base")["against"]

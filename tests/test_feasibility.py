@@ -20,7 +20,6 @@ from earshed.model.hole import HoleShape
 from earshed.model.listener import listener_of
 from earshed.model.obstacle import Group
 from earshed.model.scene_file.read import read_scene
-from earshed.model.search.answer import answer_one
 from earshed.model.search.ask import Ask, lines_through
 from earshed.model.search.asking import ask_of
 from earshed.model.search.feasibility import REASONS, as_met, feasibility, in_order
@@ -43,6 +42,7 @@ from tests.feasibility_rooms import (
     points_on,
     room_asks,
 )
+from tests.search_rooms import answer_one
 
 # --- parts make up the face
 

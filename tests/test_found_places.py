@@ -19,6 +19,7 @@ from earshed.model.search.answer import found_one
 from earshed.model.search.ask import STEP
 from earshed.model.search.place import Place
 from earshed.model.search.search import Search
+from earshed.model.window import Window
 from tests.proposal_rooms import Plain, plain_rooms
 from tests.search_rooms import TYPES, asked, read
 
@@ -121,3 +122,31 @@ def test_clamps_that_reach_farther_than_usual_land_on_no_member(reach):
     for place in choices(scene):
         assert complaints(scene, place) == []
         assert math.degrees(place.worst.off_axis) < 45
+
+
+FAN = "fixtures: [{name: fan, kind: fan, at: {from_center: 0, from_front: 1.9}, drop: 0.6, blades: 1.2}]"
+
+
+def test_the_search_and_the_check_agree_on_ways_through_the_blades():
+    """The fan hangs halfway between the only places within the window and the seat; farther back the way is free."""
+    narrow = Window((math.radians(-2), math.radians(2)), (math.radians(25), math.radians(50)), "by hand")
+    scene = read(FAN)
+    (chopped, *_) = choices(scene, window=narrow)
+    there = replace(scene, speakers=(chopped.speaker,))
+    rules = {one.rule for one in find_all(there, seat_pairs(there))}
+    assert ("through-hanging" in rules) == bool(chopped.chopped) == (not chopped.is_good)
+    free = choices(scene)[0]
+    there = replace(scene, speakers=(free.speaker,))
+    assert not free.chopped
+    assert "through-hanging" not in {one.rule for one in find_all(there, seat_pairs(there))}
+
+
+def test_a_way_past_blades_ranks_after_a_free_one_and_before_a_hidden_one():
+    scene = read(FAN)
+    search = Search(asked(scene, types=("pivot",)), 4 * STEP)
+    spots = search.finish()
+    ordered = spots.take(spots.order)
+    assert 0 < ordered.chopped.sum() < len(ordered)
+    assert (np.diff(ordered.chopped[ordered.blocked == 0]) >= 0).all()
+    moved = Search(asked(scene, types=("pivot",), relaxed=frozenset({"fan"})), 4 * STEP).finish()
+    assert not moved.chopped.any()

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from earshed.model.search.answer import settle
 from earshed.model.search.asking import ask_of
-from earshed.model.search.joint import MOST_NODES, Unit, fits_others, together, unit_of_one
+from earshed.model.search.joint import MOST_NODES, MOST_TOGETHER, Unit, fits_others, together, unit_of_one
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots
 from earshed.model.seating import main_seats
@@ -36,7 +36,9 @@ def unit(number: int, rows: list[tuple[float, float, int, float]]) -> Unit:
     zeros = np.zeros(len(x), dtype=np.intp)
     points = np.stack([x, y, np.full(len(x), 2.6)], axis=-1)
     flags = np.zeros(len(x), dtype=bool)
-    spots = Spots(points, zeros, zeros, np.zeros(len(x)), flags, zeros, verdict.astype(np.intp), np.radians(worst))
+    spots = Spots(
+        points, zeros, zeros, np.zeros(len(x)), flags, zeros, zeros, verdict.astype(np.intp), np.radians(worst)
+    )
     return Unit((ASKS[number],), (spots,))
 
 
@@ -55,7 +57,7 @@ def exhaustive(units: list[Unit]) -> tuple[float, ...]:
             unit.spots[0].points[index] for unit, index in zip(units, chosen, strict=True) if index < len(unit.costs)
         ]
         if all(np.linalg.norm(a - b) >= GAP for n, a in enumerate(points) for b in points[:n]):
-            rows = [of_unit[index] or (1, 0, 0, 0, 0, 0) for of_unit, index in zip(costs, chosen, strict=True)]
+            rows = [of_unit[index] or (1, 0, 0, 0, 0, 0, 0) for of_unit, index in zip(costs, chosen, strict=True)]
             least = min(least, tuple(int(part) for part in np.sum(rows, axis=0)))
     return least
 
@@ -66,7 +68,7 @@ def test_the_joint_answer_is_the_best_of_all(rows):
     units = [unit(number, places) for number, places in enumerate(rows)]
     joint = together(units)
     assert joint.proven
-    sizes = np.array([1, 1e6, 1, 1, 1, 1e8])
+    sizes = np.array([1, 1e6, 1, 1, 1, 1, 1e8])
     assert tuple(np.rint(np.array(joint.cost) * sizes).astype(int)) == exhaustive(units)
     assert joint.loss >= 0
     points = [u.spots[0].points[i] for u, i in zip(units, joint.chosen, strict=True) if i is not None]
@@ -129,3 +131,10 @@ def test_second_choices_are_a_foot_away_and_clear_of_the_rest():
         assert np.linalg.norm(here - chosen[number]) >= 0.3048 - 2e-3
         others = [point for other, point in enumerate(chosen) if other != number]
         assert min(np.linalg.norm(here - point) for point in others) >= GAP - 2e-3
+
+
+def test_as_many_as_may_be_are_placed_and_one_more_is_refused():
+    ones = [unit(0, [(n * 2 * GAP, 0.0, 0, 10)]) for n in range(MOST_TOGETHER)]
+    assert together(ones).chosen == (0,) * MOST_TOGETHER
+    with pytest.raises(ValueError, match=f"{MOST_TOGETHER + 1} are to be placed together, at most {MOST_TOGETHER}"):
+        together([*ones, ones[0]])

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,7 +15,7 @@ from earshed.model.listener import listener_of
 from earshed.model.search.answer import found_pair
 from earshed.model.search.ask import STEP, Mirror, picture_mirror, room_mirror
 from earshed.model.search.asking import ask_of, in_order, units_of
-from earshed.model.search.pair_search import PairSearch
+from earshed.model.search.pair_search import PairSearch, image_area
 from earshed.model.seating import main_seats
 from earshed.model.window import ANY_AZIMUTH, Window, even
 from tests.search_rooms import HEIGHT, WIDTH, read
@@ -180,3 +181,47 @@ def test_partners_go_into_old_holes_that_are_not_quite_mirror_images():
 def test_partners_never_share_a_hole():
     scene = read(HOLES[: HOLES.index("  - {name: old 2")], room=FLAT, speakers=TWO)
     assert len(pair_of(scene, only_holes=True).finish().both) == 0
+
+
+@pytest.mark.parametrize("slack", [0.0, 0.05])
+@pytest.mark.parametrize("run", [(0.0, 1.0), (0.0, -1.0)])
+def test_partners_of_left_and_right_channels_never_swap_sides(slack, run):
+    """Wherever they may be heard from: the left one stays on the left of the plane, as one faces along it."""
+    scene = read(room=FLAT, speakers=TWO)
+    mirror = Mirror(np.array([WIDTH / 2, 0.0]), np.array(run))
+    search = pair_of(scene, slack, 4 * STEP, mirror, window=None)
+    for twins in (search.finish(), pair_of(scene, slack, 4 * STEP, mirror, window=ANY).finish()):
+        assert len(twins.both) > 20
+        side = run[1]
+        assert (twins.first.points[:, 0] * side <= WIDTH / 2 * side + 1e-9).all()
+        assert (twins.second.points[:, 0] * side >= WIDTH / 2 * side - 1e-9).all()
+    plain = read(room=FLAT, speakers=TWO.replace("channel: U+045, ", "").replace("channel: U-045, ", ""))
+    either = pair_of(plain, slack, 4 * STEP, mirror, window=None).finish()
+    assert either.first.points[:, 0].min() < WIDTH / 2 < either.first.points[:, 0].max()
+
+
+def test_an_image_lies_on_a_wall_on_the_skew_as_far_as_it_is_near_enough():
+    """The right wall leans out by 1 in 100 from 4 m over: an image of the left wall is 20 mm off it 2 m on."""
+    room = "{outline: [[0, 0], [4, 0], [4.05, 5], [0, 5]], ceiling: {shape: flat, height: 2.6}}"
+    speakers = (
+        "{name: left, type: wall, wall: 4, along: 2, height: 1.2}, "
+        "{name: right, type: wall, wall: 2, along: 2, height: 1.2}"
+    )
+    scene = read(room=room, speakers=speakers, seats="{name: s, at: {from_left: 2, from_front: 2}, ear_height: 1.1}")
+    both = sorted(scene.speakers, key=lambda one: one.name)
+    asks = [ask_of(scene, one, moving=both, seats=scene.seats) for one in both]
+    search = PairSearch(*asks, Mirror(np.array([2.0, 0.0]), np.array([0.0, 1.0])), step=4 * STEP)
+    (face,) = search.first.faces
+    area = image_area(search, face, 0)
+    reach = -face.to_room(np.reshape(area.bounds, (2, 2)))[:, 1]
+    assert reach.max() == pytest.approx(2.0, abs=0.02)
+    clear = search.searches[0].grounds.on(face, 0).clear
+    asked = 0
+    for part, _ in search.searches[0].within_each():
+        found = {tuple(point) for twins in search.twins_of(part) for point in twins.first.points.tolist()}
+        for point in part.points.tolist():
+            spot = shapely.Point(face.to_face(np.array(point)))
+            if clear.contains(spot) and area.boundary.distance(spot) > 1e-6:
+                asked += 1
+                assert area.contains(spot) == (tuple(point) in found)
+    assert asked > 100

@@ -289,55 +289,6 @@ def test_ctrl_c_while_it_looks_for_what_would_help_keeps_the_places(tmp_path, ca
     assert len(found["answers"][0]["choices"]) == 3
 
 
-SLIPS = [
-    ([], "say what to place"),
-    (["--all", "--speaker", "side"], "say what to place"),
-    (["--speaker", "nobody"], "has no speaker nobody to place; it has up: left's, upper right"),
-    (["--speaker", "low"], "has no speaker low to place"),
-    (["--speaker", "stand"], "stand is a stand type: it needs no hole"),
-    (["--pair", "side"], "--pair side: needs two speakers"),
-    (["--pair", "side,side"], "needs two speakers"),
-    (["--pair", "side,upper right"], "side is in-wall and upper right in-ceiling"),
-    (["--pair", "side,nobody"], "has no speaker nobody"),
-    (["--speaker", "side", "--type", "huge"], "has no speaker type huge; it has flush, angled"),
-    (["--speaker", "side", "--type", "flush"], "has no in-wall type with a coverage to offer for side"),
-    (["--speaker", "side", "--face", "roof"], "--face roof: side can be cut into left wall"),
-    (["--speaker", "side", "--align", "lamp"], "has no fixture or datum lamp to align with; it has can, corner:"),
-    (["--speaker", "side", "--seats", "bench"], "has no seat bench to aim at"),
-    (["--speaker", "side", "--azimuth", "30"], "--azimuth 30: write LOW..HIGH in degrees"),
-    (["--speaker", "side", "--azimuth", "60..30"], "--azimuth 60..30: write LOW..HIGH"),
-    (["--speaker", "side", "--elevation", "10..95"], "--elevation 10..95: write LOW..HIGH in degrees, from -90 to 90"),
-    (["--speaker", "side", "--elevation", "nan..nan"], "--elevation nan..nan: write LOW..HIGH"),
-    (["--speaker", "side", "--azimuth", "1..2", "--anywhere"], "--anywhere goes without --azimuth"),
-    (["--all", "--choice", "2"], "--choice goes with one --speaker or --pair"),
-    (["--speaker", "side", "--speaker", "side too", "--azimuth", "60..70"], "--azimuth goes with one"),
-    (["--pair", "side,side too", "--slack", "6"], "--slack"),
-    (["--pair", "side,side too", "--slack=-6in"], "--slack"),
-    (["--speaker", "side", "--within", "some"], "--within"),
-    (["--speaker", "side", "--keep-holes"], "has no holes to keep; list them under existing_holes:"),
-    (["--speaker", "side", "--choice", "500"], "--choice 500: there are"),
-]
-
-
-@pytest.mark.parametrize(("options", "words"), SLIPS, ids=[" ".join(options) or "nothing" for options, _ in SLIPS])
-def test_slips_end_with_2_and_say_what_is_allowed(options, words, tmp_path, capsys):
-    scene = put(tmp_path)
-    code, out, err = told(scene, *options, capsys=capsys)
-    assert (code, out) == (2, "")
-    assert words in err
-    code, document = place(scene, *options, capsys=capsys)
-    assert code == 2
-    assert words in document["error"]["message"]
-
-
-def test_a_scene_without_seats_or_types_or_ceiling_speakers_says_so(tmp_path, capsys):
-    start = SMALL.index("seats:")
-    no_seats = SMALL[:start] + SMALL[SMALL.index("speaker_types:") :]
-    assert "has no seats to aim at" in told(put(tmp_path, no_seats), "--all", capsys=capsys)[2]
-    bare = SMALL[: SMALL.index("speakers:")] + "speakers: []\n"
-    assert "has no ceiling speakers to place" in told(put(tmp_path, bare), "--all", capsys=capsys)[2]
-
-
 def test_write_refuses_what_would_be_lost_or_stand_elsewhere(tmp_path, capsys):
     scene = put(tmp_path)
     before = scene.read_bytes()
@@ -376,6 +327,37 @@ def test_choice_takes_the_one_that_is_asked_for(tmp_path, capsys):
     checked = json.loads(capsys.readouterr().out)
     there = next(one for one in checked["speakers"] if one["name"] == "upper right")
     assert there["position_m"] == pytest.approx(found["answers"][0]["choices"][1][0]["position_m"], abs=1e-5)
+
+
+def test_a_choice_that_is_not_there_is_said_after_the_report(tmp_path, capsys):
+    scene, overlay = put(tmp_path), tmp_path / "placed.yaml"
+    asked = ("--speaker", "side", "--choice", "500", "--write", str(overlay))
+    code, out, err = told(scene, *asked, capsys=capsys)
+    assert code == 2
+    assert "places tried" in out
+    assert "--choice 500: there are" in err
+    assert not overlay.exists()
+    code, document = place(scene, *asked, capsys=capsys)
+    assert code == 2
+    assert document["answers"][0]["choices"]
+    assert "--choice 500: there are" in document["error"]["message"]
+
+
+def test_directions_over_the_rear_and_all_round_may_be_asked_for(tmp_path, capsys):
+    scene = put(tmp_path)
+    code, found = place(scene, "--speaker", "upper right", "--azimuth", "150..-150", capsys=capsys)
+    assert code == 0
+    assert abs(found["answers"][0]["choices"][0][0]["azimuth_deg"]) >= 150 - 0.5
+    free = place(scene, "--speaker", "upper right", "--anywhere", capsys=capsys)
+    all_round = ("--speaker", "upper right", "--azimuth=-180..180", "--elevation=-90..90")
+    assert place(scene, *all_round, capsys=capsys) == free
+    assert "within" not in told(scene, *all_round, capsys=capsys)[1]
+
+
+def test_folders_for_the_plan_are_made(tmp_path, capsys):
+    out = tmp_path / "new" / "deeper" / "plan.png"
+    assert told(put(tmp_path), "--speaker", "side", "--out", str(out), capsys=capsys)[0] == 0
+    assert out.stat().st_size > 0
 
 
 def test_what_is_printed_says_where_to_tape_and_to_test_first(tmp_path, capsys):

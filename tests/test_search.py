@@ -15,7 +15,7 @@ from earshed.model.checks.run import find_all
 from earshed.model.coverage import VERDICTS
 from earshed.model.layout import WITHIN
 from earshed.model.pairs import seat_pairs
-from earshed.model.search.answer import DISTINCT, answer_one, found_one
+from earshed.model.search.answer import DISTINCT, found_one
 from earshed.model.search.ask import STEP, lines_through
 from earshed.model.search.ground import ground_of
 from earshed.model.search.in_the_way import obstacles_for
@@ -24,7 +24,7 @@ from earshed.model.search.search import MOST_PLACES, Search, apart
 from earshed.model.search.spots import Spots, best_each
 from earshed.model.units import INCH
 from earshed.model.window import ANY_AZIMUTH, Window
-from tests.search_rooms import EAR, HEIGHT, LENGTH, ONE, TYPES, WIDTH, asked, best, read, search
+from tests.search_rooms import EAR, HEIGHT, LENGTH, ONE, TYPES, WIDTH, answer_one, asked, best, read, search
 from tests.test_symmetry import as_it_is, in_the_mirror
 from tests.test_symmetry import read as read_symmetry
 
@@ -254,12 +254,14 @@ def test_choices_are_places_apart():
 def test_places_rank_by_window_then_partner_then_sight_then_verdict_then_angle_then_type():
     """Each row is better than the next by the first thing in which they differ, and worse in all that comes after."""
     rows = [
-        (0.0, False, 0, 0, 0.3, 0), (0.0, False, 0, 0, 0.3, 1), (0.0, False, 0, 0, 0.4, 0), (0.0, False, 0, 1, 0.1, 0),
-        (0.0, False, 1, 0, 0.0, 0), (0.0, True, 0, 0, 0.0, 0), (0.1, False, 0, 0, 0.0, 0), (0.2, False, 0, 0, 0.0, 0),
+        (0.0, False, 0, 0, 0, 0.3, 0), (0.0, False, 0, 0, 0, 0.3, 1), (0.0, False, 0, 0, 0, 0.4, 0),
+        (0.0, False, 0, 0, 1, 0.1, 0), (0.0, False, 0, 1, 0, 0.0, 0), (0.0, False, 1, 0, 0, 0.0, 0),
+        (0.0, True, 0, 0, 0, 0.0, 0), (0.1, False, 0, 0, 0, 0.0, 0), (0.2, False, 0, 0, 0, 0.0, 0),
     ]  # fmt: skip
-    off, uneven, blocked, verdict, worst, offers = (np.array(column) for column in zip(*rows, strict=True))
+    off, uneven, blocked, chopped, verdict, worst, offers = (np.array(column) for column in zip(*rows, strict=True))
     count = len(rows)
-    spots = Spots(np.zeros((count, 3)), np.zeros(count, dtype=np.intp), offers, off, uneven, blocked, verdict, worst)
+    told = (off, uneven, blocked, chopped, verdict, worst)
+    spots = Spots(np.zeros((count, 3)), np.zeros(count, dtype=np.intp), offers, *told)
     assert spots.order.tolist() == list(range(count))
     assert spots.take(np.arange(count)[::-1]).order.tolist() == list(range(count))[::-1]
     tied, apart_by_angle = spots.take(np.array([1, 0])), spots.take(np.array([2, 1]))

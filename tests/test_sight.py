@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 
 from earshed.model.block import Block
 from earshed.model.ceiling import flat, gable
+from earshed.model.fixture import Hanging
 from earshed.model.geometry import frozen
 from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
-from earshed.model.sight import obstacle_between, ray_distances, shell_between, way_to_block
+from earshed.model.sight import meets_hanging, obstacle_between, ray_distances, shell_between, way_to_block
 from tests.rooms import metres, outlines, rooms, spot_inside
 
 CRATE = Block.box("crate", frozen([1.0, -3.0, 0.5]), frozen([2.0, -2.0, 1.5]))
@@ -217,3 +218,25 @@ def test_a_speaker_on_a_soffit_is_not_hidden_by_it():
     place, _ = room.overhead(np.array([2.0, -1.0]))
     assert obstacle_between(at(2, -4, 1), place, room) is None
     assert obstacle_between(at(2, -4, 1), at(2, -1, 2.4), room) == "soffit"
+
+
+BLADES = Hanging(np.array([1.5, -2.5]), 0.6, 1.2, 1.4)
+
+
+@given(starts=st.lists(SPOTS, min_size=1, max_size=4), ends=st.lists(SPOTS, min_size=1, max_size=4))
+def test_a_way_meets_what_hangs_where_a_point_of_it_lies_in_that(starts, ends):
+    """Many points of each way, and the cylinder a hair larger and smaller, so that what is sampled is sure."""
+    starts, ends = np.array(starts), np.array(ends)
+    met = meets_hanging(starts[:, None], ends, BLADES)
+    shares = np.linspace(0, 1, 2001)[:, None]
+    for (row, column), meets in np.ndenumerate(met):
+        way = starts[row] + shares * (ends[column] - starts[row])
+        out = np.maximum(np.hypot(*(way[:, :2] - BLADES.center).T) - BLADES.radius, np.abs(way[:, 2] - 1.3) - 0.1)
+        assert not meets or out.min() < 0.003
+        assert meets or out.min() > -0.003
+
+
+@given(start=SPOTS, end=SPOTS)
+def test_a_way_back_meets_what_the_way_there_does(start, end):
+    assume(abs(end[2] - start[2]) > 1e-3)
+    assert meets_hanging(start, end, BLADES) == meets_hanging(end, start, BLADES)

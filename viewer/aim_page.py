@@ -24,7 +24,7 @@ from earshed.viewer.map_page import (
 )
 from earshed.viewer.page import blank_page
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import draw_axis, mark_of, seat_labels
+from earshed.viewer.plan_drawing import draw_axis, mark_of, seat_labels, worst_marks
 from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import called, counted
 
@@ -53,7 +53,8 @@ def aim_page(scene: Scene, advice: Sequence[AimAdvice], whom: str, size: tuple[i
     draw_heading(figure, "Best aim", under)
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
     shown = [turned.get(one.speaker.name, one.speaker) for one in advice]
-    furnish(axes, sheet, _marks(advice), strong=shown)
+    best = (pair for one in advice for pair in (one.best if one.worth_turning else one.today))
+    furnish(axes, sheet, worst_marks(best), strong=shown)
     for one in advice:
         if one.worth_turning:
             draw_axis(axes, one.speaker, *TODAY)
@@ -65,15 +66,6 @@ def aim_page(scene: Scene, advice: Sequence[AimAdvice], whom: str, size: tuple[i
     column.lines([*AIM_LINES[: 2 if turned else 1], *key_lines(sheet, MAP_LINES[2:])])
     column.words(f"Marks at the seats: the worst that a seat gets with the best axes. {signs(sheet)}")
     return finish_page(figure, sheet)
-
-
-def _marks(advice: Sequence[AimAdvice]) -> dict[str, Mark]:
-    """The worst mark of each seat with the best axes; to be outside is worse than to be blocked."""
-    order: list[Mark] = ["covered", "fringe", "blocked", "outside"]
-    found: dict[str, Mark] = {}
-    for pair in (pair for one in advice for pair in (one.best if one.worth_turning else one.today)):
-        found[pair.seat.name] = max(mark_of(pair), found.get(pair.seat.name, "covered"), key=order.index)
-    return found
 
 
 def _fill(column: Column, advice: Sequence[AimAdvice]) -> None:

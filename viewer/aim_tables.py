@@ -17,8 +17,6 @@ from earshed.viewer.aim_words import aiming_words, instead_words, landing_words,
 from earshed.viewer.tables import PlainConsole, bare_table, verdict_text
 from earshed.viewer.wording import called, scheme_words, shortened
 
-INDENT = 2
-
 
 def print_aims(scene: Scene, whom: str, advice: Sequence[AimAdvice], written: Sequence[Path]) -> None:
     """The advice for each speaker; `whom` says for which seats."""

@@ -82,7 +82,12 @@ def _advice(one: AimAdvice) -> dict[str, Any]:
             for now, then in zip(one.today, one.best, strict=True)
         ],
         "other_types": [
-            {"type": other.type.name, "worst_off_axis_deg": degrees(other.worst), "verdict": other.verdict}
+            {
+                "type": other.type.name,
+                "worst_off_axis_deg": degrees(other.worst),
+                "verdict": other.verdict,
+                "fits_hole": other.fits_hole,
+            }
             for other in one.others
         ],
     }

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from earshed.model.as_built import Comparison, PairChange, SpeakerChange
+from earshed.model.as_built import Comparison, PairChange, SeatChange, SpeakerChange
+from earshed.model.speaker import Speaker
 from earshed.model.tolerance import Spread, Tolerance
-from earshed.viewer.documents import degrees
+from earshed.viewer.documents import degrees, numbers
 
 
 def against_document(comparison: Comparison) -> dict[str, Any]:
     """What is other than in the design; null on the side where there is nothing."""
     return {
         "scheme": comparison.against,
+        "seats": [_seat_change(change) for change in comparison.seats],
         "speakers": [_speaker_change(change) for change in comparison.speakers],
         "pairs": [_pair_change(change) for change in comparison.pairs],
     }
@@ -45,6 +47,29 @@ def _speaker_change(change: SpeakerChange) -> dict[str, Any]:
         "turned_deg": degrees(change.turned),
         "type_before": change.before.type.name if change.before else None,
         "type_after": change.after.type.name if change.after else None,
+        "retyped": change.retyped,
+        "channel_before": _label(change.before),
+        "channel_after": _label(change.after),
+        "face_before": _face(change.before),
+        "face_after": _face(change.after),
+    }
+
+
+def _label(speaker: Speaker | None) -> str | None:
+    return speaker.channel.label if speaker is not None and speaker.channel is not None else None
+
+
+def _face(speaker: Speaker | None) -> str | None:
+    return speaker.surface.name if speaker is not None and speaker.surface is not None else None
+
+
+def _seat_change(change: SeatChange) -> dict[str, Any]:
+    before, after = change.before, change.after
+    return {
+        "name": change.name,
+        "moved_m": change.moved,
+        "ear_before_m": numbers(before.ear) if before else None,
+        "ear_after_m": numbers(after.ear) if after else None,
     }
 
 
@@ -57,5 +82,7 @@ def _pair_change(change: PairChange) -> dict[str, Any]:
         "off_axis_after_deg": degrees(after.off_axis) if after else None,
         "verdict_before": before.verdict,
         "verdict_after": after.verdict if after else None,
+        "visible_before": before.visible,
+        "visible_after": after.visible if after else None,
         "holds": change.holds,
     }

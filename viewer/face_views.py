@@ -13,22 +13,18 @@ from matplotlib.patches import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from earshed.model.face_shape import FaceShape
-from earshed.model.framing import member_parts
 from earshed.model.geometry import UP, Array
 from earshed.model.near_block import block_before
 from earshed.model.scene import Scene
 from earshed.model.surface import Surface
 from earshed.viewer import palette
-from earshed.viewer.hidden_drawing import draw_framing
+from earshed.viewer.hidden_drawing import draw_framing, draw_hidden, in_plan
 from earshed.viewer.map_axes import scaled_axes
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import HALO, draw_polygon, draw_room, draw_seat_below, seat_labels
 from earshed.viewer.wording import shortened
 
 Box = tuple[float, float, float, float]
-FOUND_DASHES = (0, (2, 1.5))
-MEMBER = 0.16
-"""Opacity of members on a wall."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,10 +45,6 @@ class FaceView:
     def outline(self, face: Surface, shape: FaceShape) -> Array:
         """The edge (N, 2) of a shape on a face."""
         return self.flat(shape.edge_on(face))
-
-
-def in_plan(points: Array) -> Array:
-    return points[..., :2]
 
 
 def from_inside(wall: Surface) -> Callable[[Array], Array]:
@@ -82,9 +74,9 @@ def wall_view(figure: Figure, scene: Scene, wall: Surface, box: Box) -> FaceView
 
 def furnish_ceiling(view: FaceView, scene: Scene, marks: dict[str, Mark]) -> None:
     """The room over the areas: walls, creases, framing, what hangs and what is let in, and seats in broken lines."""
-    draw_framing(view.axes, scene)
+    draw_framing(view.axes, scene, view.flat, view.shows)
     draw_room(view.axes, scene, boxes="none")
-    _draw_found(view, scene)
+    draw_hidden(view.axes, scene, view.flat, view.shows)
     for seat in scene.seats:
         draw_seat_below(view.axes, seat, scene.ahead, marks.get(seat.name))
     seat_labels(view.axes, scene.seats, {})
@@ -93,12 +85,7 @@ def furnish_ceiling(view: FaceView, scene: Scene, marks: dict[str, Mark]) -> Non
 def furnish_wall(view: FaceView, scene: Scene) -> None:
     """What is on, in and before a wall, and the wall's own outline."""
     wall, axes = view.faces[0], view.axes
-    for framing in scene.framing:
-        if any(one.name == wall.name for one in framing.surfaces):
-            for _, corners in member_parts(framing, wall):
-                axes.add_patch(
-                    Polygon(view.flat(corners), closed=True, fc=palette.INK, ec="none", alpha=MEMBER, zorder=2)
-                )
+    draw_framing(axes, scene, view.flat, view.shows)
     for patch in scene.openings:
         if patch.wall.name == wall.name:
             _draw_patch(view, patch.corners, patch.name, palette.PAPER)
@@ -113,7 +100,7 @@ def furnish_wall(view: FaceView, scene: Scene) -> None:
         if fixture.surface.name == wall.name:
             ring = view.outline(wall, fixture.seen)
             axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.SOFT_INK, lw=0.9, zorder=6))
-    _draw_found(view, scene)
+    draw_hidden(axes, scene, view.flat, view.shows)
     draw_polygon(axes, view.area(wall, wall.outline), fc="none", ec=palette.INK, lw=3.2, zorder=8)
 
 
@@ -123,15 +110,3 @@ def _draw_patch(view: FaceView, corners: Array, name: str, fill: str) -> None:
     x, y = ring.mean(axis=0)
     view.axes.text(x, y, shortened(name, 24), ha="center", va="center", fontsize=8.5, color=palette.SOFT_INK,
                    path_effects=HALO, zorder=7, parse_math=False)  # fmt: skip
-
-
-def _draw_found(view: FaceView, scene: Scene) -> None:
-    """What a scan or a test hole found, in dots, and the holes that are there already."""
-    for found in scene.keep_outs:
-        if view.shows(found.surface):
-            draw_polygon(view.axes, view.area(found.surface, found.shape.outline), fc="none", ec=palette.INK, lw=1.0,
-                         ls=FOUND_DASHES, zorder=7)  # fmt: skip
-    for hole in scene.existing_holes:
-        if view.shows(hole.surface):
-            ring = view.outline(hole.surface, hole.shape)
-            view.axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.INK, lw=1.2, zorder=7))

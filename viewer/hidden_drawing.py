@@ -1,8 +1,8 @@
-"""What is behind the ceiling, in plan and at its true size: framing, what a scan found, and holes of a former owner."""
+"""What is behind the board, on a plan or a wall: framing, what a scan found, holes of a former owner."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Literal
 
 import numpy as np
@@ -22,6 +22,10 @@ from earshed.viewer import palette
 from earshed.viewer.hatching import KIND_WORDS, OLD_HOLE_WORDS, hatch_lines
 
 Look = Literal["counted", "found", "strapping", "grid", "keep-out", "old hole"]
+Flat = Callable[[Array], Array]
+"""Points (..., 3) as they lie on the axes (..., 2)."""
+Shows = Callable[[Surface], bool]
+"""Whether the axes show a face."""
 Sign = tuple[Look, HiddenKind | None, str]
 """How something looks, with what pattern, and what that means."""
 
@@ -51,11 +55,21 @@ _TEE_SWATCHES = (
 _HOLE_SWATCH = ((0.06, 0.01), (0.21, 0.01), (0.21, 0.09), (0.06, 0.09))
 
 
-def draw_framing(axes: Axes, scene: Scene) -> None:
-    """Members behind the ceiling at their true width: faint where counted, with a firm edge where found."""
-    for framing, surface in _overhead_framing(scene):
+def in_plan(points: Array) -> Array:
+    """Points (..., 3) from above (..., 2)."""
+    return points[..., :2]
+
+
+def overhead(surface: Surface) -> bool:
+    """Whether the plan shows a face's back."""
+    return surface.kind in ("ceiling", "soffit")
+
+
+def draw_framing(axes: Axes, scene: Scene, flat: Flat = in_plan, shows: Shows = overhead) -> None:
+    """Members behind the faces shown, at their true width: faint where counted, with a firm edge where found."""
+    for framing, surface in _framing_on(scene, shows):
         for member, corners in member_parts(framing, surface):
-            _draw(axes, corners[:, :2], member_look(framing, member), zorder=2)
+            _draw(axes, flat(corners), member_look(framing, member), zorder=2)
 
 
 def member_look(framing: Framing, member: Member) -> Look:
@@ -67,24 +81,24 @@ def member_look(framing: Framing, member: Member) -> Look:
     return "counted" if framing.under is None else "strapping"
 
 
-def draw_hidden(axes: Axes, scene: Scene) -> None:
-    """What a scan or a test hole found behind the ceiling, each kind with its pattern; and holes that are there."""
+def draw_hidden(axes: Axes, scene: Scene, flat: Flat = in_plan, shows: Shows = overhead) -> None:
+    """What a scan or a test hole found behind the faces that are shown, each kind with its pattern; and holes that are
+    there."""
     for found in scene.keep_outs:
-        if not _in_plan(found.surface):
-            continue
-        strokes = [found.surface.to_room(line)[:, :2] for line in hatch_lines(found.kind, found.shape)]
-        _draw(axes, found.shape.edge_on(found.surface)[:, :2], "keep-out", zorder=5.5, strokes=strokes)
+        if shows(found.surface):
+            strokes = [flat(found.surface.to_room(line)) for line in hatch_lines(found.kind, found.shape)]
+            _draw(axes, flat(found.shape.edge_on(found.surface)), "keep-out", zorder=5.5, strokes=strokes)
     for hole in scene.existing_holes:
-        if _in_plan(hole.surface):
-            _draw(axes, hole.shape.edge_on(hole.surface)[:, :2], "old hole", zorder=11)
+        if shows(hole.surface):
+            _draw(axes, flat(hole.shape.edge_on(hole.surface)), "old hole", zorder=11)
 
 
-def hidden_signs(scene: Scene) -> list[Sign]:
-    """The signs of this file that the plan of a scene has, for its legend."""
-    members = [(framing, one) for framing, face in _overhead_framing(scene) for one in members_on(framing, face)]
+def hidden_signs(scene: Scene, shows: Shows = overhead) -> list[Sign]:
+    """The signs of this file that the faces shown of a scene have, for a legend."""
+    members = [(framing, one) for framing, face in _framing_on(scene, shows) for one in members_on(framing, face)]
     looks = {member_look(framing, one) for framing, one in members}
-    looks |= {"old hole"} if any(_in_plan(hole.surface) for hole in scene.existing_holes) else set()
-    kinds = {found.kind for found in scene.keep_outs if _in_plan(found.surface)}
+    looks |= {"old hole"} if any(shows(hole.surface) for hole in scene.existing_holes) else set()
+    kinds = {found.kind for found in scene.keep_outs if shows(found.surface)}
     signs: list[Sign] = [(look, None, words) for look, words in _LOOK_WORDS.items() if look in looks]
     return signs + [("keep-out", kind, words) for kind, words in KIND_WORDS.items() if kind in kinds]
 
@@ -109,12 +123,8 @@ def _draw(axes: Axes, ring: Array, look: Look, *, zorder: float, strokes: Sequen
         axes.add_collection(LineCollection(strokes, colors=palette.INK, linewidths=0.7, zorder=zorder))
 
 
-def _overhead_framing(scene: Scene) -> Iterator[tuple[Framing, Surface]]:
+def _framing_on(scene: Scene, shows: Shows) -> Iterator[tuple[Framing, Surface]]:
     for framing in scene.framing:
         for surface in framing.surfaces:
-            if _in_plan(surface):
+            if shows(surface):
                 yield framing, surface
-
-
-def _in_plan(surface: Surface) -> bool:
-    return surface.kind in ("ceiling", "soffit")

@@ -32,7 +32,7 @@ from earshed.viewer.map_axes import (
 )
 from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.palette import Mark
-from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels
+from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels, worst_marks
 from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
@@ -86,7 +86,7 @@ def set_page(
     figure = blank_page(sheet.size)
     under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
-    marks = _worst_marks(pairs, sheet.scene.seats)
+    marks = worst_marks(pairs)
     colors = palette.ramp(cover.channels + 1)[::-1]
     first, second = _two_boxes(sheet)
     left = plan_axes(figure, sheet, first, title="channels that serve each point")
@@ -130,15 +130,6 @@ def room_page(sheet: MapSheet) -> bytes:
     column.signs(hidden_signs(sheet.scene))
     column.words(signs(sheet))
     return finish_page(figure, sheet)
-
-
-def _worst_marks(pairs: Sequence[Pair], seats: Sequence[Seat]) -> dict[str, Mark]:
-    """The worst mark of each seat among its pairs; to be outside is worse than to be blocked."""
-    order: list[Mark] = ["covered", "fringe", "blocked", "outside"]
-    found: dict[str, Mark] = {}
-    for seat in seats:
-        found[seat.name] = max((mark_of(pair) for pair in pairs if pair.seat is seat), key=order.index)
-    return found
 
 
 def finish_page(figure: Figure, sheet: PlanSheet) -> bytes:

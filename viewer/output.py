@@ -30,7 +30,12 @@ def print_json(document: dict[str, Any]) -> None:
 
 def print_json_error(message: str, file: str, line: int = 1, column: int = 1) -> None:
     """The JSON document of what could not be done; without a place of its own it stands at the start of its file."""
-    print_json({"error": {"message": message, "file": file, "line": line, "column": column}})
+    print_json(error_document(message, file, line, column))
+
+
+def error_document(message: str, file: str, line: int = 1, column: int = 1) -> dict[str, Any]:
+    """What could not be done, and where, as a plain document."""
+    return {"error": {"message": message, "file": file, "line": line, "column": column}}
 
 
 def refuse_existing(paths: Iterable[Path], *, force: bool, option: str = "--out") -> None:

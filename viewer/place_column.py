@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice
 from earshed.model.search.ask import Ask
+from earshed.model.search.asking import nominal_side
 from earshed.model.search.place import Place
 from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle, format_length
@@ -43,7 +44,7 @@ def write_answer(column: Column, scene: Scene, answer: Answer) -> None:
     column.seats(list(_seat_rows(scene, best)), heads, rest="")
     numbered = list(enumerate(answer.choices, start=1))
     _list_choices(column, scene, numbered[:FIRST], best)
-    sides = [""] if len(best) == 1 else [f", {side}" for side in SIDES]
+    sides = [""] if len(best) == 1 else [f", {side}" for side in _sides(best)]
     details = [dict(_details(scene, ask, place)) for ask, place in zip(answer.asks, best, strict=True)]
     for head in dict.fromkeys(head for one in details for head in one):
         for side, one in zip(sides, details, strict=True):
@@ -64,7 +65,13 @@ def labeled(number: str, choice: Choice) -> list[tuple[str, Place]]:
     """The places of a choice with what each is called on the plan: "1", or of a pair "1 left" and "1 right"."""
     if len(choice) == 1:
         return [(number, choice[0])]
-    return [(f"{number} {side}", place) for side, place in zip(SIDES, choice, strict=True)]
+    return [(f"{number} {side}", place) for side, place in zip(_sides(choice), choice, strict=True)]
+
+
+def _sides(choice: Choice) -> list[str]:
+    """What tells two partners apart: left and right where their channels say so, else their names."""
+    tells = all(nominal_side(place.speaker) for place in choice)
+    return list(SIDES) if tells else [place.speaker.name for place in choice]
 
 
 def _details(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
@@ -116,7 +123,7 @@ def _kind(place: Place, best: Place) -> str:
 
 def _worst_words(place: Place) -> str:
     worst = place.worst
-    blocked = ", blocked" if place.blocked else ""
+    blocked = ", blocked" if place.blocked else ", past what hangs" if place.chopped else ""
     return f"worst {worst.seat.name} {format_angle(worst.off_axis)} {worst.verdict}{blocked}"
 
 

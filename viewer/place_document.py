@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from earshed.model.coverage import VERDICTS
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice, Together
 from earshed.model.search.kept_holes import KeptHoles
-from earshed.model.search.place import Place
+from earshed.model.search.place import Near, Place
 from earshed.model.search.relax import Relaxed
 from earshed.viewer.documents import degrees, numbers
 
@@ -58,7 +59,13 @@ def _answer(answer: Answer) -> dict[str, Any]:
 def _holes(holes: KeptHoles) -> dict[str, Any]:
     return {
         "takes": [
-            {"hole": fit.hole.name, "type": fit.offer.type.name, "why_not": fit.why_not, "cut_wider_m": fit.larger}
+            {
+                "hole": fit.hole.name,
+                "type": fit.offer.type.name,
+                "long_axis": fit.offer.way,
+                "why_not": fit.why_not,
+                "cut_wider_m": fit.larger,
+            }
             for fit in holes.fits
         ],
         "kept": [
@@ -81,6 +88,7 @@ def _choice(choice: Choice) -> list[dict[str, Any]]:
 
 def _place(place: Place) -> dict[str, Any]:
     speaker = place.speaker
+    shown = [place.nearest] if place.nearest is not None else []
     return {
         "speaker": speaker.name,
         "type": speaker.type.name,
@@ -102,10 +110,11 @@ def _place(place: Place) -> dict[str, Any]:
                 "off_axis_deg": degrees(one.off_axis),
                 "verdict": one.verdict,
                 "visible": one.visible,
+                "past_hanging": next((by.name for seat, by in place.chopped if seat is one.seat), None),
             }
             for one in place.pairs
         ],
-        "near": [{"name": one.name, "gap_m": one.gap} for one in place.wood],
+        "near": [*(_near(one, "cut") for one in place.wood), *(_near(one, "bezel") for one in shown)],
         "slides": [{"way": numbers(slide.way), "distance_m": slide.distance} for slide in place.slides],
         "hole": place.fit.hole.name if place.fit is not None else None,
         "instead": [
@@ -115,6 +124,17 @@ def _place(place: Place) -> dict[str, Any]:
     }
 
 
+def _near(near: Near, part: str) -> dict[str, Any]:
+    """What is near, and how far from which part of the speaker."""
+    return {"name": near.name, "from": part, "gap_m": near.gap}
+
+
 def _relaxed(one: Relaxed, answer: Answer) -> dict[str, Any]:
     offer = answer.asks[0].offers[int(one.best.offers[0])]
-    return {"condition": one.condition, "type": offer.type.name, "worst_off_axis_deg": degrees(one.worst)}
+    return {
+        "condition": one.condition,
+        "kind": one.kind,
+        "type": offer.type.name,
+        "worst_off_axis_deg": degrees(one.worst),
+        "verdict": VERDICTS[int(one.best.verdict[0])],
+    }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,11 +10,13 @@ from typing import Any, TypeVar
 import click
 
 from earshed.model.scene import Scene
+from earshed.model.scene_file.fields import read_azimuths, read_elevations
 from earshed.model.search.ask import Ask, Line, Mirror, lines_through, picture_mirror, room_mirror
-from earshed.model.search.asking import ask_of, in_order, units_of
+from earshed.model.search.asking import asks_of, in_order, units_of
+from earshed.model.search.joint import MOST_TOGETHER
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
-from earshed.model.units import INCH, MeasureError, parse_angle, parse_length
+from earshed.model.units import INCH, MeasureError, parse_length
 from earshed.model.window import ANY_AZIMUTH, ANY_ELEVATION, Window
 from earshed.viewer.output import OutputError
 from earshed.viewer.seat_choice import chosen_seats
@@ -41,7 +42,7 @@ class Wishes:
 def place_options(command: F) -> F:
     """The options that say what is to be placed and how."""
     for option in (
-        click.option("--choice", type=click.IntRange(1), default=1, help="Which choice --write takes.  [default: 1]"),
+        click.option("--choice", type=click.IntRange(1), help="Which choice --write takes.  [default: 1]"),
         click.option("--count", type=click.IntRange(1, 20), default=3, help="How many places to show.  [default: 3]"),
         click.option("--slack", metavar="LENGTH", help="How far a partner may be from the mirror image.  [default: 0]"),
         click.option(
@@ -50,7 +51,7 @@ def place_options(command: F) -> F:
         click.option("--within", metavar="LENGTH", help="How near to in line is in line.  [default: 1/2in]"),
         click.option("--align", metavar="NAME", multiple=True, help="In line with this fixture or datum."),
         click.option("--elevation", metavar="LOW..HIGH", help="Degrees up, in place of those of its channel."),
-        click.option("--azimuth", metavar="LOW..HIGH", help="Degrees to the left, in place of those of its channel."),
+        click.option("--azimuth", metavar="RIGHT..LEFT", help="Degrees to the left, in place of those of its channel."),
         click.option("--anywhere", is_flag=True, help="Wherever it is heard from, whatever its channel asks for."),
         click.option("--keep-holes", is_flag=True, help="Only in holes that are there already."),
         click.option("--face", "faces", metavar="NAME", multiple=True, help="Only on this face; may be repeated."),
@@ -65,17 +66,22 @@ def place_options(command: F) -> F:
 def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
     """The asks that the options make. Raises OutputError for what is not there or does not go together."""
     units, together = _units(scene, path, options)
-    if together and options["choice"] > 1:
+    choice = options["choice"] or 1
+    if together and choice > 1:
         raise OutputError("--choice goes with one --speaker or --pair: of several together there is one answer")
+    if options["choice"] is not None and options["write"] is None:
+        raise OutputError("--choice says which choice --write takes: it goes with --write FILE")
+    if len(units) > MOST_TOGETHER:
+        raise OutputError(
+            f"{len(units)} pairs and single speakers are too many to place together; name at most {MOST_TOGETHER} of "
+            "them, each with --speaker"
+        )
     if len(units) > 1 and options["azimuth"] is not None:
         raise OutputError("--azimuth goes with one --speaker or --pair: each of several has its own side")
     seats = chosen_seats(scene, options["asked"], path)
-    moving = [speaker for unit in units for speaker in unit]
     types = _types(scene, path, options["types"])
     mirror = room_mirror(scene) if options["about"] == "room" else picture_mirror(scene)
-    asks = [
-        [ask_of(scene, one, moving=moving, seats=seats, types=types, mirror=mirror) for one in unit] for unit in units
-    ]
+    asks = asks_of(scene, units, seats=seats, types=types, mirror=mirror)
     change = _conditions(scene, path, options)
     wished = tuple(tuple(change(ask, number) for number, ask in enumerate(unit)) for unit in asks)
     for unit in wished:
@@ -83,8 +89,8 @@ def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
     if options["keep_holes"] and not scene.existing_holes:
         raise OutputError(f"{path} has no holes to keep; list them under existing_holes:")
     slack = _length(options["slack"], "--slack", 0.0)
-    count = max(options["count"], options["choice"])
-    return Wishes(wished, together, mirror, slack, count, options["choice"], options["keep_holes"])
+    count = max(options["count"], choice)
+    return Wishes(wished, together, mirror, slack, count, choice, options["keep_holes"])
 
 
 def _units(scene: Scene, path: Path, options: Mapping[str, Any]) -> tuple[list[tuple[Speaker, ...]], bool]:
@@ -179,11 +185,10 @@ Limits = tuple[float, float]
 
 def _given(options: Mapping[str, Any]) -> tuple[Limits | None, Limits | None]:
     """Azimuths and elevations that are asked for, radians; None for those that are not."""
-    azimuth, elevation = options["azimuth"], options["elevation"]
-    if options["anywhere"] and (azimuth is not None or elevation is not None):
+    given = _limits(options, "azimuth", read_azimuths), _limits(options, "elevation", read_elevations)
+    if options["anywhere"] and given != (None, None):
         raise OutputError("--anywhere goes without --azimuth and --elevation")
-    azimuths = _range(azimuth, "--azimuth", 180) if azimuth is not None else None
-    return azimuths, _range(elevation, "--elevation", 90) if elevation is not None else None
+    return given
 
 
 def _window(given: tuple[Limits | None, Limits | None], own: Window | None, *, mirrored: bool) -> Window | None:
@@ -198,18 +203,19 @@ def _window(given: tuple[Limits | None, Limits | None], own: Window | None, *, m
         azimuths = own.azimuths if own is not None else ANY_AZIMUTH
     if elevations is None:
         elevations = own.elevations if own is not None else ANY_ELEVATION
-    return Window(azimuths, elevations, OWN_WINDOW)
+    window = Window(azimuths, elevations, OWN_WINDOW)
+    return None if window.any_azimuth and window.any_elevation else window
 
 
-def _range(text: str, option: str, most: float) -> tuple[float, float]:
-    low, dots, high = text.partition("..")
+def _limits(options: Mapping[str, Any], name: str, read: Callable[[str], Limits]) -> Limits | None:
+    """What an option says, radians, read as a scene's window is; None where it is not given."""
+    text = options[name]
+    if text is None:
+        return None
     try:
-        limits = parse_angle(low), parse_angle(high)
-    except MeasureError:
-        limits = (1.0, 0.0)
-    if not dots or limits[0] > limits[1] or max(map(abs, limits)) > math.radians(most) + 1e-9:
-        raise OutputError(f"{option} {text}: write LOW..HIGH in degrees, from -{most:g} to {most:g}, as 30..45")
-    return limits
+        return read(text.strip())
+    except ValueError as error:
+        raise OutputError(f"--{name} {error}") from None
 
 
 def _length(text: str | None, option: str, usual: float) -> float:

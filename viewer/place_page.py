@@ -11,20 +11,20 @@ from matplotlib.figure import Figure
 
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice, Together
+from earshed.model.search.areas import FaceAreas, areas_of, given_up, shared_areas
 from earshed.model.speaker import Speaker
-from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.area_styles import STYLES
 from earshed.viewer.face_views import Box, FaceView, ceiling_view, furnish_ceiling, furnish_wall, wall_view
 from earshed.viewer.fixture_drawing import fixture_words
+from earshed.viewer.hidden_drawing import hidden_signs
 from earshed.viewer.legend import LEFT_EDGE, Column, draw_footer, draw_heading
 from earshed.viewer.page import blank_page, page_png
-from earshed.viewer.place_areas import FaceAreas, areas_of, given_up, shared_areas
 from earshed.viewer.place_column import labeled, write_answer, write_key, write_together
 from earshed.viewer.place_marks import Mark, draw_places
 from earshed.viewer.place_tables import CAUTION
 from earshed.viewer.place_words import hole_words, joint_words
-from earshed.viewer.plan_drawing import draw_polygon, mark_of
+from earshed.viewer.plan_drawing import draw_polygon, worst_marks
 from earshed.viewer.wording import called, counted, shortened
 
 VIEW_TOP, VIEW_BOTTOM = 0.865, 0.105
@@ -44,7 +44,10 @@ def place_page(
     several, placed together, the page shows what is in the way of all of them."""
     with mpl.rc_context(HATCH_LINES):
         figure = blank_page(size)
-        views = _one(figure, scene, answers[0]) if len(answers) == 1 else _several(figure, scene, answers, settled)
+        if len(answers) == 1 or settled is None:
+            views = _one(figure, scene, answers[0])
+        else:
+            views = _several(figure, scene, answers, settled)
         _caution(figure)
         walls = any(view.faces[0].kind == "wall" for view in views)
         ceilings = any(view.faces[0].kind != "wall" for view in views)
@@ -67,7 +70,7 @@ def _one(figure: Figure, scene: Scene, answer: Answer) -> list[FaceView]:
     seats = _seat_marks(answer.choices[:1])
     _draw(views, scene, areas, marks, [ask.speaker for ask in answer.asks], seats)
     column = Column(figure, _right_of(views), VIEW_TOP - 0.01, VIEW_BOTTOM)
-    write_key(column, [name for one in areas for name in one.parts])
+    _write_keys(column, scene, areas, views)
     column.words(_reading(answer))
     write_answer(column, scene, answer)
     column.entry("signs", _signs(scene, views))
@@ -75,24 +78,18 @@ def _one(figure: Figure, scene: Scene, answer: Answer) -> list[FaceView]:
     return views
 
 
-def _several(figure: Figure, scene: Scene, answers: Sequence[Answer], settled: Together | None) -> list[FaceView]:
+def _several(figure: Figure, scene: Scene, answers: Sequence[Answer], settled: Together) -> list[FaceView]:
     """The page of several speakers together: all positions, second choices, and what is in the way of all."""
-    if settled is not None:
-        chosen, second = settled.chosen, settled.second
-        under = joint_words(settled)
-    else:
-        chosen = tuple(answer.choices[0] if answer.choices else () for answer in answers)
-        second = (None,) * len(answers)
-        under = "There are no places at which all of them go together: each is shown at its own best"
     speakers = [ask.speaker for answer in answers for ask in answer.asks]
-    draw_heading(figure, f"Where to cut for {counted(len(speakers), 'speaker')}", under)
+    draw_heading(figure, f"Where to cut for {counted(len(speakers), 'speaker')}", joint_words(settled))
+    chosen, second = settled.chosen, settled.second
     areas = shared_areas(answers, chosen)
     marks = [Mark(place.speaker, place.speaker.name, strong=True) for choice in chosen for place in choice]
     marks += [Mark(place.speaker, "2nd", strong=False) for choice in second if choice for place in choice]
     views = _views(figure, scene, areas)
     _draw(views, scene, areas, marks, speakers, _seat_marks(chosen))
     column = Column(figure, _right_of(views), VIEW_TOP - 0.01, VIEW_BOTTOM)
-    write_key(column, [name for one in areas for name in one.parts])
+    _write_keys(column, scene, areas, views)
     write_together(column, scene, chosen, second)
     for answer, choice in zip(answers, chosen, strict=True):
         if not choice:
@@ -179,11 +176,7 @@ def _paint(view: FaceView, areas: FaceAreas) -> None:
 
 def _seat_marks(choices: Sequence[Choice]) -> dict[str, palette.Mark]:
     """For each seat the worst that it gets."""
-    order: list[palette.Mark] = ["covered", "fringe", "blocked", "outside"]
-    marks: dict[str, palette.Mark] = {}
-    for pair in (pair for choice in choices for place in choice for pair in place.pairs):
-        marks[pair.seat.name] = max(marks.get(pair.seat.name, "covered"), mark_of(pair), key=order.index)
-    return marks
+    return worst_marks(pair for choice in choices for place in choice for pair in place.pairs)
 
 
 def _reading(answer: Answer) -> str:
@@ -206,19 +199,16 @@ def _signs(scene: Scene, views: Sequence[FaceView]) -> str:
         "arrows: where speakers point": True,
         "broken squares: seats below": ceiling and bool(scene.seats),
         "thick bar: the picture": ceiling and scene.screen is not None,
-        "faint bands: framing": any(
-            view.shows(face) for view in views for one in scene.framing for face in one.surfaces
-        ),
-        "dotted outline: found behind the board": _on(views, [one.surface for one in scene.keep_outs]),
-        "plain outline: an old hole": _on(views, [one.surface for one in scene.existing_holes]),
         **({words: there and ceiling for words, there in fixture_words(scene).items()}),
     }
     shown = "; ".join(words for words, there in signs.items() if there)
     return f"{shown[:1].upper()}{shown[1:]}."
 
 
-def _on(views: Sequence[FaceView], faces: Sequence[Surface]) -> bool:
-    return any(view.shows(face) for view in views for face in faces)
+def _write_keys(column: Column, scene: Scene, areas: Sequence[FaceAreas], views: Sequence[FaceView]) -> None:
+    """What the areas mean, and what hides behind them."""
+    write_key(column, [name for one in areas for name in one.parts])
+    column.signs(hidden_signs(scene, lambda face: any(view.shows(face) for view in views)))
 
 
 def _more(column: Column) -> None:

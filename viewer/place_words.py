@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words
+from earshed.model.direction_words import azimuth_words, elevation_words, window_words
 from earshed.model.geometry import Array
-from earshed.model.moves import towards
+from earshed.model.moves import MARKS, towards
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Together
 from earshed.model.search.ask import Ask
 from earshed.model.search.old_holes import Fit
-from earshed.model.search.pair_search import Missed
 from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
+from earshed.model.search.twins import Missed
 from earshed.model.speaker_type import Fixed, Rectangular, Round
 from earshed.model.surface import Surface
+from earshed.model.taped import From, measured
 from earshed.model.units import PrintUnits, format_angle, format_length
 from earshed.viewer.aim_words import turning_words
 
@@ -41,25 +42,24 @@ CONDITION_WORDS = {
 AWRY = math.radians(0.5)
 """Less than this of a difference is not told."""
 LEVEL = 1e-6
-ON_LINE = 0.0005
-"""Metres from the center line of the room within which a place is on it."""
 
 
 def where_words(scene: Scene, place: Place) -> str:
     """Where its middle is, by tape: on the plan; in a wall along it, and up."""
-    units, face, (x, y, z) = scene.print_units, place.speaker.surface, place.speaker.position
+    units, face = scene.print_units, place.speaker.surface
     assert face is not None
-    width = scene.room.plan.width  # what a dormer adds is not counted, here as in scenes
-    side = f"{format_length(x, units)} from the left"
-    if x > width / 2:
-        side = f"{format_length(width - x, units)} from the right"
-    if abs(x - width / 2) < ON_LINE:
-        side = f"{format_length(x, units)} from the left (the center line)"
-    back = f"{format_length(-y, units)} from the front"
-    if face.kind != "wall":
-        return f"{side}, {back}, in {face.called}"
-    along = side if abs(face.normal[0]) < LEVEL else back if abs(face.normal[1]) < LEVEL else f"{side}, {back}"
-    return f"{along}, {format_length(z, units)} high, in {face.called}"
+    taped = measured(place.speaker.position, face, scene.room.plan, MARKS[units])
+    told = [_from_words(scene, start, distance) for start, distance in taped.along]
+    told += [f"{format_length(taped.height, units)} high"] if taped.height is not None else []
+    return f"{', '.join(told)}, in {face.called}"
+
+
+def _from_words(scene: Scene, start: From, distance: float) -> str:
+    if start == "center":
+        half = format_length(scene.room.plan.width / 2 + distance, scene.print_units)
+        return f"on the center line ({half} from the left)"
+    length = format_length(distance, scene.print_units)
+    return f"{length} from its first corner" if start == "first corner" else f"{length} from the {start}"
 
 
 def hole_words(place: Place, units: PrintUnits) -> str:
@@ -126,26 +126,17 @@ def heard_words(ask: Ask, place: Place) -> str:
         heard += f" (apart from a mirror image of its partner by {aside} sideways, {up} in height)"
     if ask.window is None:
         return heard
+    asked = f"{window_words(ask.window)} ({ask.window.source})"
     if place.off == 0.0:
         edge = float(ask.window.off(place.azimuth, place.elevation)) > 0.0
-        return f"{heard}: within {'half a degree of ' if edge else ''}{window_words(ask)}"
-    return f"{heard}: {format_angle(place.off)} outside {window_words(ask)}"
-
-
-def window_words(ask: Ask) -> str:
-    """The window of an ask and where it comes from."""
-    assert ask.window is not None
-    azimuths, elevations = ask.window.azimuths, ask.window.elevations
-    free = azimuths[1] - azimuths[0] >= 2 * math.pi - 1e-9
-    parts = ([] if free else [azimuth_range(azimuths)]) + (
-        [] if elevations[1] - elevations[0] >= math.pi - 1e-9 else [elevation_range(elevations)]
-    )
-    return f"{', '.join(parts)} ({ask.window.source})"
+        return f"{heard}: within {'half a degree of ' if edge else ''}{asked}"
+    return f"{heard}: {format_angle(place.off)} outside {asked}"
 
 
 def relaxed_words(relaxed: Relaxed, answer: Answer) -> str:
     """A condition to give up, and what it buys."""
-    said = CONDITION_WORDS.get(relaxed.condition, f"{relaxed.condition}: to move it")
+    group = relaxed.kind == "group"
+    said = CONDITION_WORDS[relaxed.condition] if group else f"{relaxed.condition}: to move it"
     offer = answer.asks[0].offers[int(relaxed.best.offers[0])]
     verdict = ("covered", "fringe", "outside")[int(relaxed.best.verdict[0])]
     return f"{said}: {offer.type.name}, worst seat {format_angle(relaxed.worst)}, {verdict}"
@@ -172,7 +163,7 @@ def missed_words(answer: Answer, missed: Missed) -> str:
 def joint_words(together: Together) -> str:
     """How far the joint answer is from the best of each alone."""
     joint = together.joint
-    without, off, uneven, blocked, verdict, total = joint.cost
+    without, off, uneven, blocked, chopped, verdict, total = joint.cost
     count = len(joint.chosen)
     none = f"{without:.0f} of {count} find no place, or none that keeps clear of the others. " if without else ""
     if count - without < 2:
@@ -183,7 +174,8 @@ def joint_words(together: Together) -> str:
             (f"{format_angle(off - joint.alone[1])} farther out of their windows", off - joint.alone[1] > 1e-6),
             (f"{uneven - joint.alone[2]:.0f} more unlike its partner", uneven > joint.alone[2]),
             (f"{blocked - joint.alone[3]:.0f} more seats not seen", blocked > joint.alone[3]),
-            ("a worse verdict", verdict > joint.alone[4]),
+            (f"{chopped - joint.alone[4]:.0f} more seats past blades or a shade", chopped > joint.alone[4]),
+            ("a worse verdict", verdict > joint.alone[5]),
         )
         if more
     ]
@@ -209,6 +201,11 @@ def complaints(ask: Ask, place: Place) -> Iterator[str]:
         yield f"{place.worst.seat.name} is {format_angle(place.worst.off_axis - limit)} outside its coverage"
     for pair in place.blocked:
         yield f"{pair.obstacle} stands between it and {pair.seat.name}"
+    for seat, fixture in place.chopped:
+        if fixture.kind == "fan":
+            yield f"its way to {seat.name} goes through the blades of {fixture.name}: chopped when it turns"
+        else:
+            yield f"{fixture.name} hangs between it and {seat.name}"
 
 
 def note_words(scene: Scene, place: Place) -> str:

@@ -5,7 +5,7 @@ Draws on a matplotlib axes whose units are metres of the model's x and y.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -206,6 +206,15 @@ def _seat_frame(seat: Seat, ahead: Array) -> Array:
     turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
     frame: Array = np.array([[-half, -half], [half, -half], [half, half], [-half, half]]) @ turn.T + seat.ear[:2]
     return frame
+
+
+def worst_marks(pairs: Iterable[Pair]) -> dict[str, Mark]:
+    """The worst mark of each seat, by its name, among some pairs; to be outside is worse than to be blocked."""
+    order: list[Mark] = ["covered", "fringe", "blocked", "outside"]
+    marks: dict[str, Mark] = {}
+    for pair in pairs:
+        marks[pair.seat.name] = max(mark_of(pair), marks.get(pair.seat.name, "covered"), key=order.index)
+    return marks
 
 
 def mark_of(pair: Pair) -> Mark:

@@ -16,6 +16,7 @@ from earshed.model.framing import DRESSED
 from earshed.model.member_marks import HOW_SURE
 from earshed.model.speaker_type import Aiming, Angled, Cutout, Fixed, Pivoting, Rectangular, Round
 from earshed.model.units import INCH, BareUnit, MeasureError, parse_angle, parse_length
+from earshed.model.window import ANY_AZIMUTH
 
 T = TypeVar("T")
 
@@ -225,9 +226,14 @@ def _range(text: str, what: str, most: float) -> tuple[float, float]:
     return limits
 
 
-def _azimuths(text: str) -> tuple[float, float]:
-    """Radians from the right end to the left one, which is past pi where they run over the rear."""
+def read_azimuths(text: str) -> tuple[float, float]:
+    """Radians of `RIGHT..LEFT` in degrees, the left end past pi where they run over the rear; -180..180 is all round.
+
+    Raises ValueError for what is no such range, and for one wider than half a circle.
+    """
     right, left = _range(text, AZIMUTHS, 180)
+    if (right, left) == ANY_AZIMUTH:
+        return ANY_AZIMUTH
     right = math.pi if right == -math.pi else right
     left = left if left >= right else left + 2 * math.pi
     if round(math.degrees(left - right), 9) > 180:
@@ -239,7 +245,8 @@ def _azimuths(text: str) -> tuple[float, float]:
     return right, left
 
 
-def _elevations(text: str) -> tuple[float, float]:
+def read_elevations(text: str) -> tuple[float, float]:
+    """Radians of `LOW..HIGH` in degrees. Raises ValueError for what is no such range."""
     low, high = _range(text, ELEVATIONS, 90)
     if low > high:
         raise ValueError(f"{text} begins with the higher one; write the lower one first")
@@ -313,8 +320,8 @@ CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides su
 Count = Annotated[int, _from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
 Turn = Annotated[float, _from_text(_turn, "a turn")]
-Azimuths = Annotated[tuple[float, float], _from_text(_azimuths, AZIMUTHS)]
-Elevations = Annotated[tuple[float, float], _from_text(_elevations, ELEVATIONS)]
+Azimuths = Annotated[tuple[float, float], _from_text(read_azimuths, AZIMUTHS)]
+Elevations = Annotated[tuple[float, float], _from_text(read_elevations, ELEVATIONS)]
 Member = Annotated[tuple[float, float], BeforeValidator(_member)]
 ClearanceKind = Annotated[str, _from_text(_clearance_kind, "what it is kept from")]
 Sure = Annotated[float, _from_tape(_sure, "how sure it is")]

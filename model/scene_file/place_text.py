@@ -6,6 +6,7 @@ from earshed.model.geometry import Array
 from earshed.model.moves import MARKS
 from earshed.model.plan import Plan
 from earshed.model.surface import Surface
+from earshed.model.taped import measured
 from earshed.model.units import PrintUnits, format_length
 
 ON_THE_MARK = 1e-6
@@ -13,17 +14,16 @@ ON_THE_MARK = 1e-6
 
 
 def place_text(plan: Plan, face: Surface, point: Array, units: PrintUnits) -> dict[str, str]:
-    """Keys of a speaker at a point (3,) of a face, as YAML flow text: `at` in a ceiling, distances in a wall."""
-    x, y, z = (float(value) for value in point)
-    left, front = length_text(x, units), length_text(-y, units)
-    if face.kind != "wall":
-        return {"at": f"{{from_left: {left}, from_front: {front}}}"}
-    wall = next(wall for wall in plan.walls if wall.name == face.name)
-    height = length_text(z, units)
-    if plan.kind == "outline" or min(abs(float(part)) for part in wall.along) > ON_THE_MARK:
-        return {"along": length_text(float((point[:2] - wall.start) @ wall.along), units), "height": height}
-    across = abs(wall.along[0]) > abs(wall.along[1])
-    return {("from_left" if across else "from_front"): left if across else front, "height": height}
+    """Keys of a speaker at a point (3,) of a face, as YAML flow text: `at` in a ceiling, distances in a wall, from
+    where it is taped when it is printed."""
+    taped = measured(point, face, plan, MARKS[units])
+    along = {
+        "along" if start == "first corner" else f"from_{start}": length_text(distance, units)
+        for start, distance in taped.along
+    }
+    if taped.height is None:
+        return {"at": f"{{{', '.join(f'{key}: {text}' for key, text in along.items())}}}"}
+    return {**along, "height": length_text(taped.height, units)}
 
 
 def length_text(metres: float, units: PrintUnits) -> str:

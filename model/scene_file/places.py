@@ -14,9 +14,8 @@ from earshed.model.plan import Plan, Wall
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema_places import FROM_END, FROM_SIDE, PlanPlace, WallPlace
+from earshed.model.taped import taped_along
 
-ON_THE_SKEW = 0.1
-"""Sine of the angle to the room's axes from which a wall is taped along itself."""
 _SIDES = {"front": "front wall", "right": "right wall", "rear": "rear wall", "left": "left wall"}
 
 
@@ -64,11 +63,6 @@ class Tape:
         allowed = ", ".join([main, *(wall.name for wall in self.plan.walls[len(self.plan.corners) :])])
         raise Misfit(f"there is no wall {name}; the walls are {allowed}", path)
 
-    def _goes_along(self, wall: Wall) -> bool:
-        """Whether places on a wall are taped along it: on walls of an outline, and on those of a bay on the skew."""
-        of_a_bay = wall.name not in self.plan.wall_names
-        return self.plan.kind == "outline" or (of_a_bay and float(np.abs(wall.along).min()) > ON_THE_SKEW)
-
     def along(self, place: WallPlace, wall: Wall, path: Path, *, prefix: str = "") -> float:
         """Metres from a wall's start. Raises Misfit unless it is measured in one way that suits the wall.
 
@@ -78,7 +72,7 @@ class Tape:
             raise Misfit("measure from a datum or along the wall, not both", path)
         if place.datum is not None:
             return float((self._from_datum(place, path) - wall.start) @ wall.along)
-        if self._goes_along(wall):
+        if taped_along(self.plan, wall):
             if place.along is None or _given(place, (*FROM_SIDE, *FROM_END)):
                 raise Misfit(f"on {wall.name} say {prefix}along: LENGTH, from the wall's first corner", path)
             return place.along
@@ -95,7 +89,7 @@ class Tape:
     def span(self, place: WallPlace, wall: Wall, width: float, path: Path) -> tuple[float, float]:
         """Start and end along a wall of something `width` wide whose near left or near front edge is at the place."""
         near = self.along(place, wall, path)
-        if self._goes_along(wall):
+        if taped_along(self.plan, wall):
             return near, near + width
         step = width if wall.along @ [1.0, -1.0] > 0 else -width  # to the right and to the rear run with the tape
         low, high = sorted((near, near + step))

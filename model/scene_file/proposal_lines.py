@@ -31,10 +31,10 @@ def _values(scene: Scene, proposal: Proposal) -> Values:
         "type": proposal.speaker.type.name,
         "channel": proposal.direction.channel.words,
     }
-    if place.wall is None or place.height is None:
+    if place.side is None or place.height is None:
         values["at"] = along
     else:
-        values |= {"wall": place.wall, **along, "height": taped(place.height, units)}
+        values |= {"wall": place.side, **along, "height": taped(place.height, units)}
     if not isinstance(proposal.speaker.type.aiming, Fixed):
         values["aim"] = {"seats": "main"}
     return values

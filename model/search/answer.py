@@ -12,17 +12,18 @@ from numpy.typing import NDArray
 from earshed.model.listener import listener_of
 from earshed.model.search.ask import STEP, Ask
 from earshed.model.search.joint import Joint, Unit, fits_others
-from earshed.model.search.pair_search import Missed, PairSearch
+from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.place import Place, best_on_tape
 from earshed.model.search.relax import Relaxed, ideal, what_would_help, what_would_help_both
 from earshed.model.search.search import Grounds, Search, apart
 from earshed.model.search.spots import Spots
+from earshed.model.search.twins import Missed
 from earshed.model.units import FOOT
 
 DISTINCT = 1 * FOOT
 """Metres from which two places on a face count as different ones."""
 
-SAME_HOLE = 0.001
+ONE_HOLE = 0.001
 """Metres under which holes that are there already are one."""
 
 FAR_OFF = math.radians(20)
@@ -56,16 +57,6 @@ class Answer:
     def is_good(self) -> bool:
         """Whether the best choice is as it should be."""
         return bool(self.choices) and all(place.is_good for place in self.choices[0])
-
-
-def answer_one(search: Search, count: int) -> Answer:
-    """The answer to a search for one speaker, as far as it went, with what could be given up."""
-    return explained_one(found_one(search, count), search)
-
-
-def answer_pair(search: PairSearch, count: int) -> Answer:
-    """The answer to a search for two partners, as far as it went, with what could be given up."""
-    return explained_pair(found_pair(search, count), search)
 
 
 def found_one(search: Search, count: int) -> Answer:
@@ -103,7 +94,7 @@ def explained_pair(answer: Answer, search: PairSearch) -> Answer:
 
 def _distinct(ask: Ask) -> float:
     """Metres from which two places count as different ones; two holes that are there already always do."""
-    return DISTINCT if ask.cuts else SAME_HOLE
+    return DISTINCT if ask.cuts else ONE_HOLE
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
+from earshed.model.fixture import Fixture
 from earshed.model.framing import Direction, runs_along
 from earshed.model.geometry import Array, unit
 from earshed.model.hole import Hole, HoleShape, hole_shape
 from earshed.model.scene import Scene
+from earshed.model.search.known import Known
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Angled, Fixed, Pivoting, Rectangular, SpeakerType
@@ -20,7 +23,7 @@ from earshed.model.window import Window
 
 STEP = INCH / 2
 """Metres between the places that are tried on a face."""
-WAYS: dict[str, tuple[Direction, ...]] = {"in-ceiling": ("up-slope", "level"), "in-wall": ("up-slope", "level")}
+WAYS: tuple[Direction, ...] = ("up-slope", "level")
 """Ways in which the long side of a rectangular hole is tried."""
 PLAINEST = (Fixed, Angled, Pivoting)
 """Ways of aiming, in the order in which they are taken where they serve as well."""
@@ -32,6 +35,13 @@ class Offer:
 
     type: SpeakerType
     way: Direction | None = None
+
+    @cached_property
+    def takes_up(self) -> Hashable:
+        """All that says where it fits; what takes up the same fits in the same places."""
+        kind = self.type
+        turns = kind.clamps is not None and isinstance(kind.aiming, Angled)
+        return kind.cutout, kind.rim, kind.bezel, kind.clamps, turns, kind.mounting_depth, kind.depth_from, self.way
 
     def long_axis(self, face: Surface) -> Array | None:
         return runs_along(self.way, face.normal) if self.way else None
@@ -64,11 +74,20 @@ class Mirror:
     point: Array
     run: Array
 
+    @property
+    def aside(self) -> Array:
+        """Unit direction (2,) square to it, to the left of its run."""
+        return np.array([-self.run[1], self.run[0]])
+
+    def left_of(self, points: Array) -> Array:
+        """Metres (...) of points (..., 2 or 3) to the left of its run."""
+        off: Array = (points[..., :2] - self.point) @ self.aside
+        return off
+
     def image(self, points: Array) -> Array:
         """Points (..., 2 or 3) on the other side of it."""
-        aside = np.array([-self.run[1], self.run[0]])
         image = points.copy()
-        image[..., :2] -= 2 * ((points[..., :2] - self.point) @ aside)[..., None] * aside
+        image[..., :2] -= 2 * self.left_of(points)[..., None] * self.aside
         return image
 
 
@@ -96,6 +115,8 @@ class Ask:
     align_within: float = INCH / 2
     only_holes: bool = False
     relaxed: frozenset[str] = frozenset()
+    known: Known = field(default_factory=Known, repr=False)
+    """Shared by all asks of a scene, whatever they relax."""
 
     @property
     def cuts(self) -> bool:
@@ -107,6 +128,14 @@ class Ask:
         """Ears (S, 3) of the seats that it is to serve."""
         return np.array([seat.ear for seat in self.seats])
 
+    @property
+    def hanging(self) -> tuple[Fixture, ...]:
+        """Fixtures that hang in the room and are not given up."""
+        if "fixtures" in self.relaxed:
+            return ()
+        there = (one for one in self.scene.fixtures if one.name not in self.relaxed)
+        return tuple(one for one in there if one.hanging is not None)
+
 
 def offers_of(types: Iterable[SpeakerType], mount: str) -> tuple[Offer, ...]:
     """The types of a mount that have a coverage, each way that a rectangular one can lie: those first that need the
@@ -116,7 +145,7 @@ def offers_of(types: Iterable[SpeakerType], mount: str) -> tuple[Offer, ...]:
     return tuple(
         Offer(kind, way)
         for kind in fitting
-        for way in (WAYS[mount] if isinstance(kind.cutout or kind.rim, Rectangular) else (None,))
+        for way in (WAYS if isinstance(kind.cutout or kind.rim, Rectangular) else (None,))
     )
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
-from earshed.model.hole import Hole
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Mirror, faces_for, offers_of
 from earshed.model.seating import Seat
@@ -34,14 +34,29 @@ def ask_of(
         tuple(seats),
         faces_for(scene, speaker),
         window_of(scene, speaker),
-        _holes_of(scene, moving),
+        speaker_holes((one for one in scene.speakers if one not in moving), scene.ahead),
         partner if partner is not None and partner not in moving else None,
         mirror,
     )
 
 
-def _holes_of(scene: Scene, moving: Collection[Speaker]) -> tuple[Hole, ...]:
-    return speaker_holes((speaker for speaker in scene.speakers if speaker not in moving), scene.ahead)
+def asks_of(
+    scene: Scene,
+    units: Sequence[Sequence[Speaker]],
+    *,
+    seats: Sequence[Seat],
+    types: Sequence[SpeakerType] | None = None,
+    mirror: Mirror | None = None,
+) -> list[list[Ask]]:
+    """What each of several speakers asks that are all to be placed; what they have in common is worked out once."""
+    moving = [speaker for unit in units for speaker in unit]
+    asks = [[ask_of(scene, one, moving=moving, seats=seats, types=types, mirror=mirror) for one in u] for u in units]
+    first = asks[0][0]
+    offers = {ask.speaker.type.mount: ask.offers for unit in asks for ask in unit}
+    return [
+        [replace(ask, others=first.others, offers=offers[ask.speaker.type.mount], known=first.known) for ask in unit]
+        for unit in asks
+    ]
 
 
 def units_of(scene: Scene, speakers: Sequence[Speaker]) -> list[tuple[Speaker, ...]]:
@@ -61,8 +76,9 @@ def units_of(scene: Scene, speakers: Sequence[Speaker]) -> list[tuple[Speaker, .
 def in_order(speakers: Sequence[Speaker]) -> tuple[Speaker, ...]:
     """Partners so that the one of the left channel comes first, and where channels do not tell, the one on the left, so
     that the order in which they are named counts for nothing."""
-    return tuple(sorted(speakers, key=lambda one: (-_azimuth(one), float(one.position[0]), one.name)))
+    return tuple(sorted(speakers, key=lambda one: (-nominal_side(one), float(one.position[0]), one.name)))
 
 
-def _azimuth(speaker: Speaker) -> int:
+def nominal_side(speaker: Speaker) -> int:
+    """The azimuth that its channel states, degrees, positive to the left; 0 without one."""
     return (speaker.channel.azimuth_deg or 0) if speaker.channel is not None else 0

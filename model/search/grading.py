@@ -15,17 +15,24 @@ from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots, joined, judge
 from earshed.model.surface import Surface
 
-Grade = Literal["window", "partner", "blocked", "outside", "fringe", "covered"]
-GRADES: tuple[Grade, ...] = ("window", "partner", "blocked", "outside", "fringe", "covered")
+Grade = Literal["window", "partner", "blocked", "chopped", "outside", "fringe", "covered"]
+GRADES: tuple[Grade, ...] = ("window", "partner", "blocked", "chopped", "outside", "fringe", "covered")
 """The first thing amiss at a place, in the order in which places are ranked: heard from outside its window, no mirror
-image of its partner, a seat not seen, and the verdict of the seat served worst."""
+image of its partner, a seat not seen or seen only past what hangs, and the verdict of the seat served worst."""
 MOST_CELLS = 40_000
 """Cells of a grid over an area; more are made larger."""
 
 
 def grades_of(spots: Spots) -> NDArray[np.intp]:
     """The grade of each place (N,), as an index of GRADES."""
-    amiss = [spots.off > 0.0, spots.uneven, spots.blocked > 0, spots.verdict == 2, spots.verdict == 1]
+    amiss = [
+        spots.off > 0.0,
+        spots.uneven,
+        spots.blocked > 0,
+        spots.chopped > 0,
+        spots.verdict == 2,
+        spots.verdict == 1,
+    ]
     grades: NDArray[np.intp] = np.select(amiss, range(len(amiss)), len(amiss))
     return grades
 

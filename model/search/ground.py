@@ -9,16 +9,12 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.face_shape import FaceShape
+from earshed.model.clearance import FAR
 from earshed.model.geometry import TOUCHING, Array
-from earshed.model.hole import cut_shape
 from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.in_the_way import areas_by_group
 from earshed.model.surface import Surface
-
-FAR = 1000.0
-"""Metres: past any room."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,8 +158,3 @@ def slides(ground: Ground, middle: Array) -> tuple[Slide, ...]:
 def is_clear(ground: Ground, middle: Array) -> bool:
     """Whether the middle of the hole may be at a place (2,) of its face."""
     return bool(ground.clear.distance(shapely.Point(middle)) <= TOUCHING)
-
-
-def shape_at(ground: Ground, middle: Array) -> FaceShape:
-    """The rim of the offer at a place (2,) of its face."""
-    return cut_shape(ground.offer.type.rim, ground.face, middle, ground.offer.long_axis(ground.face))

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import replace
-from functools import lru_cache
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from earshed.model.behind_board import hidden_before
 from earshed.model.clear_area import blocked_area
-from earshed.model.hole import Hole
 from earshed.model.obstacle import Obstacle
-from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
+from earshed.model.search.known import kept
 from earshed.model.speaker_type import Angled
 from earshed.model.surface import Surface
 from earshed.model.surroundings import obstacles_on
@@ -25,60 +23,54 @@ WANTED = frozenset({"tolerance", "clamps"})
 
 def obstacles_for(ask: Ask, face: Surface, offer: Offer) -> list[Obstacle]:
     """What an offer's hole is to keep away from, with tolerances; what is relaxed is left out."""
-    every = _obstacles(ask.scene, face, ask.others, offer, ask.relaxed & WANTED)
+    every = _obstacles(ask, face, offer)
     return [one for one in every if one.group not in ask.relaxed and one.name not in ask.relaxed]
 
 
 def areas_by_group(ask: Ask, face: Surface, offer: Offer) -> Mapping[str, BaseGeometry]:
     """Where each group of obstacles keeps the middle of an offer's hole out, in the face's coordinates."""
-    key = (ask.scene, face, ask.others, offer, ask.relaxed & WANTED)
     names: dict[str, list[str]] = {}
-    for one in _obstacles(*key):
+    for one in _obstacles(ask, face, offer):
         names.setdefault(one.group, []).append(one.name)
-    found = {}
-    for group in names:
-        if group in ask.relaxed:
-            continue
-        found[group] = _group_area(*key, group, frozenset(ask.relaxed.intersection(names[group])))
-    return found
+    return {
+        group: _group_area(ask, face, offer, group, frozenset(ask.relaxed.intersection(names[group])))
+        for group in names
+        if group not in ask.relaxed
+    }
 
 
-@lru_cache(maxsize=128)
-def _obstacles(
-    scene: Scene, face: Surface, others: tuple[Hole, ...], offer: Offer, given_up: frozenset[str]
-) -> tuple[Obstacle, ...]:
-    needed = offer.type.depth_behind(scene.cavity(face).board)
-    before = () if needed is None else hidden_before(scene, face, needed)
-    every = (*_on_face(scene, face, others), *before)
-    return tuple(_as_kept(one, scene.clearances.tolerance, offer, given_up) for one in every)
+def _key(ask: Ask, face: Surface, offer: Offer) -> tuple[Hashable, ...]:
+    """All that obstacles depend on, but for what is left out of them."""
+    return face.name, ask.others, offer.takes_up, ask.relaxed & WANTED
 
 
-@lru_cache(maxsize=128)
-def _areas(
-    scene: Scene, face: Surface, others: tuple[Hole, ...], offer: Offer, given_up: frozenset[str]
-) -> tuple[tuple[Obstacle, BaseGeometry], ...]:
+def _obstacles(ask: Ask, face: Surface, offer: Offer) -> tuple[Obstacle, ...]:
+    def work() -> tuple[Obstacle, ...]:
+        scene, given_up = ask.scene, ask.relaxed & WANTED
+        there = kept(ask.known.on_face, (face.name, ask.others), lambda: obstacles_on(scene, face, ask.others))
+        needed = offer.type.depth_behind(scene.cavity(face).board)
+        every = (*there, *(() if needed is None else hidden_before(scene, face, needed)))
+        return tuple(_as_kept(one, scene.clearances.tolerance, offer, given_up) for one in every)
+
+    return kept(ask.known.obstacles, _key(ask, face, offer), work)
+
+
+def _areas(ask: Ask, face: Surface, offer: Offer) -> tuple[tuple[Obstacle, BaseGeometry], ...]:
     """Every obstacle with where it keeps the middle out."""
-    shape = offer.shape(face, scene.ahead)
-    return tuple((one, blocked_area(one, shape)) for one in _obstacles(scene, face, others, offer, given_up))
+
+    def work() -> tuple[tuple[Obstacle, BaseGeometry], ...]:
+        shape = offer.shape(face, ask.scene.ahead)
+        return tuple((one, blocked_area(one, shape)) for one in _obstacles(ask, face, offer))
+
+    return kept(ask.known.areas, _key(ask, face, offer), work)
 
 
-@lru_cache(maxsize=512)
-def _group_area(
-    scene: Scene,
-    face: Surface,
-    others: tuple[Hole, ...],
-    offer: Offer,
-    given_up: frozenset[str],
-    group: str,
-    without: frozenset[str],
-) -> BaseGeometry:
-    every = _areas(scene, face, others, offer, given_up)
-    return shapely.union_all([area for one, area in every if one.group == group and one.name not in without])
+def _group_area(ask: Ask, face: Surface, offer: Offer, group: str, without: frozenset[str]) -> BaseGeometry:
+    def work() -> BaseGeometry:
+        every = _areas(ask, face, offer)
+        return shapely.union_all([area for one, area in every if one.group == group and one.name not in without])
 
-
-@lru_cache(maxsize=256)
-def _on_face(scene: Scene, face: Surface, others: tuple[Hole, ...]) -> tuple[Obstacle, ...]:
-    return obstacles_on(scene, face, others)
+    return kept(ask.known.groups, (*_key(ask, face, offer), group, without), work)
 
 
 def _as_kept(obstacle: Obstacle, slack: float, offer: Offer, given_up: frozenset[str]) -> Obstacle:

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from earshed.model.geometry import Array
 from earshed.model.search.ask import Ask
-from earshed.model.search.pair_search import Twins, worse_of
 from earshed.model.search.search import apart
-from earshed.model.search.spots import SAME, SAME_OFF, Spots
+from earshed.model.search.spots import OFF_DIGITS, WORST_DIGITS, Spots
+from earshed.model.search.twins import Twins, worse_of
 
-NEAR, FAR = (0.1, 40), (0.4, 40)
+NEAR_BEST, SPREAD_OUT = (0.1, 40), (0.4, 40)
 """Metres between the places of one unit that are tried together, and how many of the best: some near the best, and as
 many that lie so far apart that crowded speakers find room."""
 HOLES = 300
@@ -22,14 +22,17 @@ HOLES = 300
 MOST_NODES = 20_000
 """Choices that are looked at before the best so far has to do: a second or two."""
 
+MOST_TOGETHER = 60
+"""Units that are placed together: what each keeps from each takes memory by the square of their number."""
+
 Cost = tuple[float, ...]
 """What places cost together, least wanted first: how many find none, radians out of the windows, how many are unlike
-their partner, seats not seen, verdicts, and the worst angles in radians. Each is a sum over speakers, of two partners
-the worse."""
+their partner, seats not seen, seats seen only past blades or a shade, verdicts, and the worst angles in radians. Each
+is a sum over speakers, of two partners the worse."""
 _Whole = tuple[int, ...]
 """The same in whole numbers, whose sums are exact in any order."""
-_UNITS = (1.0, 10.0**-SAME_OFF, 1.0, 1.0, 1.0, 10.0**-SAME)
-_NO_PLACE = (1, 0, 0, 0, 0, 0)
+_UNITS = (1.0, 10.0**-OFF_DIGITS, 1.0, 1.0, 1.0, 1.0, 10.0**-WORST_DIGITS)
+_NO_PLACE = (1, 0, 0, 0, 0, 0, 0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +80,7 @@ def unit_of_two(first: Ask, second: Ask, twins: Twins) -> Unit:
 def _candidates(ask: Ask, spots: Spots) -> NDArray[np.intp]:
     if not ask.cuts:
         return spots.order[:HOLES]
-    return np.unique(np.concatenate([apart(spots, count, distance) for distance, count in (NEAR, FAR)]))
+    return np.unique(np.concatenate([apart(spots, count, distance) for distance, count in (NEAR_BEST, SPREAD_OUT)]))
 
 
 def together(units: Sequence[Unit]) -> Joint:
@@ -85,8 +88,10 @@ def together(units: Sequence[Unit]) -> Joint:
 
     Exact over the places of the units, by branch and bound, as long as that looks at no more than `MOST_NODES` choices:
     costs compare in one order that adding keeps, so what is chosen with the least that the rest can still cost is never
-    more than what they come to.
+    more than what they come to. Raises ValueError for more than `MOST_TOGETHER` units.
     """
+    if len(units) > MOST_TOGETHER:
+        raise ValueError(f"{len(units)} are to be placed together, at most {MOST_TOGETHER} can be")
     ranks = sorted(range(len(units)), key=lambda index: [ask.speaker.name for ask in units[index].asks])
     tree = _Tree([units[index] for index in ranks])
     tree.grow()

@@ -20,6 +20,7 @@ from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import deep_enough
 from earshed.model.search.in_the_way import obstacles_for
+from earshed.model.search.known import kept
 from earshed.model.surface import Surface
 
 
@@ -41,22 +42,28 @@ class Fit:
 def fit(ask: Ask, hole: ExistingHole, offer: Offer) -> Fit:
     """Whether a hole takes an offer: the new cut-out no smaller, its bezel lapping the board all round, board for its
     clamps, depth behind it, and nothing in the way of cutting it wider."""
+    key = (hole.name, ask.others, offer.takes_up, ask.relaxed, ask.only_holes)
+    return Fit(hole, offer, *kept(ask.known.fits, key, lambda: _fit(ask, hole, offer)))
+
+
+def _fit(ask: Ask, hole: ExistingHole, offer: Offer) -> tuple[str | None, float]:
+    """Why it does not, if so, and how many metres wider the hole has to be cut."""
     shape = shape_in(hole, offer, ask.scene.ahead)
     if not covers(shape.cut, hole.shape):
-        return Fit(hole, offer, "its cut-out is smaller than the hole")
+        return "its cut-out is smaller than the hole", 0.0
     if offer.type.bezel is not None and not laps(shape.rim, shape.cut, hole.shape):
-        return Fit(hole, offer, "its bezel does not lap the board all round")
+        return "its bezel does not lap the board all round", 0.0
     if not deep_enough(ask, hole.surface, offer):
-        return Fit(hole, offer, "the board or the cavity behind it does not take it")
+        return "the board or the cavity behind it does not take it", 0.0
     if ask.scene.room.board(hole.surface).intersection(shape.cut.outline).area < shape.cut.outline.area - TOUCHING:
-        return Fit(hole, offer, "it would cut past the edge of its face")
+        return "it would cut past the edge of its face", 0.0
     larger = wider(shape.cut, hole.shape)
     for obstacle in obstacles_for(ask, hole.surface, offer):
         if obstacle.name == hole.name and obstacle.group == "old holes":
             continue
         if found := _in_the_way(ask, obstacle if larger else nothing_to_saw(obstacle), shape):
-            return Fit(hole, offer, found)
-    return Fit(hole, offer, None, larger)
+            return found, 0.0
+    return None, larger
 
 
 def _in_the_way(ask: Ask, obstacle: Obstacle, shape: HoleShape) -> str | None:

@@ -11,60 +11,18 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import Array
+from earshed.model.clearance import beyond
+from earshed.model.geometry import TOUCHING, Array
 from earshed.model.search.ask import STEP, Ask, Mirror
+from earshed.model.search.asking import nominal_side
 from earshed.model.search.search import MOST_PLACES, Search
 from earshed.model.search.spots import SAME_PLACE, Spots, best_each, joined, judge, no_spots
+from earshed.model.search.twins import Missed, Twins
 from earshed.model.surface import Surface
 from earshed.model.window import even
 
 ON_WALL = 0.02
 """Metres from a wall within which a mirror image still lies on it."""
-
-
-@dataclass(frozen=True, eq=False)
-class Twins:
-    """N places for the first of two partners, those for the second, and how far (N,) metres each second one is from the
-    mirror image of its first."""
-
-    first: Spots
-    second: Spots
-    apart: Array
-
-    @cached_property
-    def both(self) -> Spots:
-        """What each is worth together: the worse of the two."""
-        return worse_of(self.first, self.second)
-
-    @property
-    def turned(self) -> Twins:
-        """The same with the second first."""
-        return Twins(self.second, self.first, self.apart)
-
-    def take(self, chosen: NDArray[np.intp] | NDArray[np.bool_]) -> Twins:
-        return Twins(self.first.take(chosen), self.second.take(chosen), self.apart[chosen])
-
-
-def worse_of(one: Spots, other: Spots) -> Spots:
-    """What places (N,) of one partner with those of the other are worth together."""
-    return replace(
-        one,
-        off=np.maximum(one.off, other.off),
-        uneven=one.uneven | other.uneven,
-        blocked=one.blocked + other.blocked,
-        verdict=np.maximum(one.verdict, other.verdict),
-        worst=np.maximum(one.worst, other.worst),
-    )
-
-
-@dataclass(frozen=True)
-class Missed:
-    """Why partners find no places: how many the first has by itself, of how many the mirror image lies outside the
-    room, and the least that one does, metres; 0 where any lies inside."""
-
-    places: int
-    outside: int
-    least: float
 
 
 @dataclass(eq=False)
@@ -114,13 +72,13 @@ class PairSearch:
         for twins in self._in_holes():
             self._keep(twins, len(twins.both))
         for share, part, _ in self.searches[0].judged():
-            for twins in self.twins_of(part):
+            for twins in self.twins_of(self.own_side(part)):
                 self._keep(_best_types(twins), len(twins.both))
             self._count_missed(part)
             yield share / 2 if self.slack else share
         if self.slack:
             for share, part, _ in self.searches[1].judged():
-                for twins in self._turned.twins_of(part):
+                for twins in self._turned.twins_of(self._turned.own_side(part)):
                     self._keep(_best_types(twins).turned, len(twins.both))
                 yield 0.5 + share / 2
 
@@ -133,9 +91,10 @@ class PairSearch:
         """What the two are worth together where both are heard from where their channels belong."""
         found = [twins.both for twins in self._in_holes()]
         for part, _ in self.searches[0].within_each():
-            found += [_best_types(twins).both for twins in self.twins_of(part)]
+            found += [_best_types(twins).both for twins in self.twins_of(self.own_side(part))]
         for part, _ in self.searches[1].within_each() if self.slack else ():
-            found += [_best_types(twins).turned.both for twins in self._turned.twins_of(part)]
+            mine = self._turned.own_side(part)
+            found += [_best_types(twins).turned.both for twins in self._turned.twins_of(mine)]
         both = joined(found)
         return both.take(both.off == 0.0)
 
@@ -165,7 +124,19 @@ class PairSearch:
         if not self.first.cuts:
             first = replace(first, uneven=~self._alike(first, second, off))
         twins = Twins(first, second, off).take((off <= self.slack + 1e-6) | (not self.first.cuts))
-        yield twins.take(self._clear_of_each_other(twins))
+        yield twins.take(self._clear_of_each_other(twins) & self._on_own_side(twins.first.points))
+
+    def own_side(self, part: Spots) -> Spots:
+        """Of places of the first those on its side of the mirror, so that partners never swap left and right."""
+        return part.take(self._on_own_side(part.points))
+
+    def _on_own_side(self, points: Array) -> NDArray[np.bool_]:
+        """Which points (N, 3) are on the side that the channel of the first is of; all where channels do not tell."""
+        mine, theirs = (nominal_side(ask.speaker) for ask in (self.first, self.second))
+        if mine * theirs >= 0:
+            return np.ones(len(points), dtype=bool)
+        own: NDArray[np.bool_] = self.mirror.left_of(points) * mine >= -TOUCHING
+        return own
 
     def _alike(self, first: Spots, second: Spots, off: Array) -> NDArray[np.bool_]:
         """Whether two that are `off` (N,) metres from mirror images count as such, on the plan or as they are heard."""
@@ -246,12 +217,23 @@ def image_area(search: PairSearch, face: Surface, offer: int) -> BaseGeometry:
         images = search.mirror.image(face.to_room([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
         if other.kind != "wall":
             images = other.over(images[:, :2])
-        elif np.abs((images - other.origin) @ other.normal).max() > ON_WALL:
-            continue
         start, *ends = other.to_face(images)
-        back = np.linalg.inv(np.array(ends) - start)
-        areas.append(_mapped(area.buffer(search.slack) if search.slack else area, start, back))
+        there = np.array(ends) - start
+        if abs(np.linalg.det(there)) < TOUCHING:  # the image stands square to the other face
+            continue
+        mapped = _mapped(area.buffer(search.slack) if search.slack else area, start, np.linalg.inv(there))
+        areas.append(mapped.intersection(_onto_wall(search.mirror, face, other)) if other.kind == "wall" else mapped)
     return shapely.union_all(areas)
+
+
+def _onto_wall(mirror: Mirror, face: Surface, wall: Surface) -> BaseGeometry:
+    """The part of a face's plane, in its coordinates, whose mirror image lies on a wall's plane, as near as counts."""
+    middle = mirror.image(wall.origin)
+    across = mirror.image(wall.origin + wall.normal) - middle
+    strip: BaseGeometry = beyond(face, across, middle - ON_WALL * across).intersection(
+        beyond(face, -across, middle + ON_WALL * across)
+    )
+    return strip
 
 
 def _mapped(area: BaseGeometry, start: Array, back: Array) -> BaseGeometry:

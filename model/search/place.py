@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +13,7 @@ from earshed.model.clear_area import gap_of, gap_to
 from earshed.model.coverage import VERDICTS
 from earshed.model.cut_fit import covers
 from earshed.model.face_shape import FaceShape
+from earshed.model.fixture import Fixture
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hole import hole_shape
 from earshed.model.listener import Listener, listener_of
@@ -23,9 +25,12 @@ from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.search.old_holes import Fit, fit, hole_at
 from earshed.model.search.search import Grounds
 from earshed.model.search.spots import off_window, unmatched
+from earshed.model.seating import Seat
+from earshed.model.sight import meets_hanging
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
+from earshed.model.taped import tape_to
 from earshed.model.window import uneven
 
 
@@ -72,6 +77,8 @@ class Place:
     instead: tuple[Instead, ...]
     fit: Fit | None = None
     """How it goes into the hole that is there already, if it does."""
+    chopped: tuple[tuple[Seat, Fixture], ...] = ()
+    """Seats that it sees past what hangs alone, each with that."""
 
     @property
     def worst(self) -> Pair:
@@ -80,8 +87,9 @@ class Place:
 
     @property
     def is_good(self) -> bool:
-        """Whether it is heard from where it should be and as its partner is, and reaches all the seats."""
-        return self.off == 0.0 and self.matched is not False and self.worst.verdict != "outside" and not self.blocked
+        """Whether it is heard from where it should be and as its partner is, and reaches all the seats freely."""
+        reaches = self.worst.verdict != "outside" and not self.blocked and not self.chopped
+        return self.off == 0.0 and self.matched is not False and reaches
 
     def with_partner(self, partner: Speaker, listener: Listener, matched: bool) -> Place:
         """The same with a partner that was placed with it, whether it matches that or not."""
@@ -101,6 +109,7 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
     azimuth, elevation = listener.sees(point)
     wood, nearest = _near(ask, ground, speaker)
     in_hole = _fit(ask, offer, face, point)
+    pairs = tuple(pair(ask.scene, seat, speaker) for seat in ask.seats)
     return Place(
         speaker,
         offer,
@@ -109,13 +118,24 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         float(off_window(ask, listener, point[None])[0]),
         None if ask.partner is None else not unmatched(ask, listener, point[None])[0],
         None if ask.partner is None else _uneven(listener, point, ask.partner),
-        tuple(pair(ask.scene, seat, speaker) for seat in ask.seats),
+        pairs,
         wood,
         nearest,
         () if in_hole is not None else slides(ground, face.to_face(point)),
         tuple(_instead(ask, grounds, face, number, point)),
         in_hole,
+        tuple(_past_hanging(ask, pairs)),
     )
+
+
+def _past_hanging(ask: Ask, pairs: Sequence[Pair]) -> Iterator[tuple[Seat, Fixture]]:
+    """Seats that are seen past blades or a shade alone, each with the first fixture that these are of."""
+    for one in pairs:
+        past = (each for each in ask.hanging if each.hanging is not None
+                and meets_hanging(one.speaker.position, one.seat.ear, each.hanging))  # fmt: skip
+        fixture = next(past, None)
+        if one.visible and fixture is not None:
+            yield one.seat, fixture
 
 
 def best_on_tape(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> Place:
@@ -129,10 +149,11 @@ def best_on_tape(ask: Ask, grounds: Grounds, face: Surface, number: int, point: 
     return taped if _grade(taped) <= _grade(there) else there
 
 
-def _grade(place: Place) -> tuple[float, bool, int, int]:
+def _grade(place: Place) -> tuple[float, bool, int, int, int]:
     """All that ranks a place but for its angle; how far past a window, to a hundredth of a degree."""
     off = round(float(np.degrees(place.off)), 2) if place.off > 0.0 else -1.0
-    return off, place.matched is False, len(place.blocked), VERDICTS.index(place.worst.verdict)
+    verdict = VERDICTS.index(place.worst.verdict)
+    return off, place.matched is False, len(place.blocked), len(place.chopped), verdict
 
 
 def _fit(ask: Ask, offer: Offer, face: Surface, point: Array) -> Fit | None:
@@ -168,14 +189,8 @@ def on_the_tape(ask: Ask, ground: Ground, point: Array) -> Array:
     not clear, and in the middle of a hole that is there, as it was."""
     if hole_at(ask.scene, ground.face, point) is not None:
         return point
-    mark = MARKS[ask.scene.print_units]
-    face = ground.face
-    if face.kind == "wall":
-        along = face.frame[0]
-        level = np.round((point @ along) / mark) * mark - point @ along
-        moved = point + level * along + (np.round(point[2] / mark) * mark - point[2]) * np.array([0.0, 0.0, 1.0])
-    else:
-        moved = face.over(np.round(point[:2] / mark) * mark)
+    face, plan = ground.face, ask.scene.room.plan
+    moved = tape_to(point, face, plan, MARKS[ask.scene.print_units]).point(plan)
     return moved if is_clear(ground, face.to_face(moved)) else point
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import shapely
 
@@ -24,7 +25,7 @@ LOOSE_PARTNER = 6 * INCH
 """Metres that partners may be off their mirror image where that is given up."""
 MOST_THINGS = 12
 """Single things of a group that are tried by name, those first that are nearest to what the group would buy."""
-SAME = 3
+AS_GOOD = 3
 """Decimals of a radian to which two answers are as good; what costs less to give up then comes first."""
 WORTH_IT = math.radians(1)
 """Radians by which the seat served worst is to be better, where nothing else is."""
@@ -39,19 +40,17 @@ Tried = Callable[[str], Spots]
 
 @dataclass(frozen=True, eq=False)
 class Relaxed:
-    """A condition given up, and the best that it then allows: its seat served worst (radians), and whether all is as it
-    should be with the window and the partner."""
+    """A condition given up, and the best that it then allows. A condition is a `group`, all of a kind at once, or a
+    single `thing` by its name."""
 
     condition: str
+    kind: Literal["group", "thing"]
     best: Spots
 
     @property
     def worst(self) -> float:
+        """Radians off axis of the seat served worst."""
         return float(self.best.worst[0])
-
-    @property
-    def in_window(self) -> bool:
-        return bool(self.best.off[0] == 0.0)
 
 
 def what_would_help(ask: Ask, found: Spots) -> list[Relaxed]:
@@ -99,17 +98,19 @@ def _helpful(asks: Sequence[Ask], found: Spots, tried: Tried) -> list[Relaxed]:
         best = _best(tried(condition), found)
         if best is None:
             continue
-        helpful.append(best_of := Relaxed(condition, best))
+        helpful.append(best_of := Relaxed(condition, "group", best))
         single = things.get(condition, {}) if condition in NAMED_GROUPS else {}
         if len(single) > 1:
             named = ((name, _best(tried(name), found)) for name in _nearest(asks, single, best_of))
-            helpful += [Relaxed(name, one) for name, one in named if one is not None]
-    return sorted(helpful, key=lambda one: (one.best.verdict[0], round(one.worst, SAME), _price(one.condition)))
+            helpful += [Relaxed(name, "thing", one) for name, one in named if one is not None]
+    return sorted(helpful, key=lambda one: (one.best.verdict[0], round(one.worst, AS_GOOD), _price(one)))
 
 
-def _price(condition: str) -> int:
+def _price(one: Relaxed) -> int:
     """What giving up a condition costs, in order: a measurement, a decision or one thing; all of a kind; framing."""
-    return 3 if condition == "framing" else 2 if condition in (*OBSTACLES, "depth") else 1
+    if one.kind == "thing":
+        return 1
+    return 3 if one.condition == "framing" else 2 if one.condition in (*OBSTACLES, "depth") else 1
 
 
 def _conditions(asks: Sequence[Ask], things: dict[str, dict[str, list[Obstacle]]]) -> list[str]:
@@ -163,6 +164,6 @@ def _best(loose: Spots, found: Spots) -> Spots | None:
         return best
     had = found.take(found.order[:1])
     far = had.off[0] > 0.0 or had.uneven[0]
-    grade, before = ((int(one.blocked[0]), int(one.verdict[0])) for one in (best, had))
+    grade, before = ((int(one.blocked[0]), int(one.chopped[0]), int(one.verdict[0])) for one in (best, had))
     better = far or grade < before or (grade == before and best.worst[0] < had.worst[0] - WORTH_IT)
     return best if better else None

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array
 from earshed.model.listener import Listener, listener_of
-from earshed.model.search.ask import STEP, Ask, Offer
+from earshed.model.search.ask import STEP, Ask
 from earshed.model.search.ground import Ground, ground_of, in_line, places_on
+from earshed.model.search.known import kept
 from earshed.model.search.old_holes import fit
 from earshed.model.search.spots import BLOCK, Spots, best_each, joined, judge_each, off_window
-from earshed.model.speaker_type import Angled
 from earshed.model.surface import Surface
 
 COARSE = 4
@@ -30,31 +31,12 @@ class Grounds:
     """Where each offer of an ask may be cut, worked out once for each face and shape of hole."""
 
     ask: Ask
-    _found: dict[tuple[str, int], Ground] = field(default_factory=dict)
+    _clear: dict[Hashable, BaseGeometry] = field(default_factory=dict)
 
     def on(self, face: Surface, offer: int) -> Ground:
-        key = (face.name, offer)
-        if key not in self._found:
-            alike = self._alike(face, offer)
-            mine = self.ask.offers[offer]
-            self._found[key] = Ground(face, mine, alike.clear) if alike else ground_of(self.ask, face, mine)
-        return self._found[key]
-
-    def _alike(self, face: Surface, offer: int) -> Ground | None:
-        """The ground of another offer that takes up the same, if it is known."""
         mine = self.ask.offers[offer]
-        for (name, index), ground in self._found.items():
-            other = self.ask.offers[index]
-            if name == face.name and index != offer and _takes_up(other) == _takes_up(mine):
-                return ground
-        return None
-
-
-def _takes_up(offer: Offer) -> tuple[object, ...]:
-    """All that says where an offer fits."""
-    kind = offer.type
-    turns = kind.clamps is not None and isinstance(kind.aiming, Angled)
-    return (kind.cutout, kind.rim, kind.clamps, turns, kind.mounting_depth, kind.depth_from, offer.way)
+        clear = kept(self._clear, (face.name, mine.takes_up), lambda: ground_of(self.ask, face, mine).clear)
+        return Ground(face, mine, clear)
 
 
 @dataclass(eq=False)

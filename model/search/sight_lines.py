@@ -1,24 +1,25 @@
-"""Which seats are seen from very many places at once: `sight.obstacle_between` for all of them together."""
+"""Which seats are seen from very many places at once, and past what: `model/sight.py` for all of them together."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
 from earshed.model.block import Block
 from earshed.model.ceiling import ceiling_height
+from earshed.model.fixture import Fixture
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.room import Room
-from earshed.model.sight import GRAZING
+from earshed.model.sight import GRAZING, meets_hanging
 from earshed.model.zone import Zone
 
 Mask = NDArray[np.bool_]
 
 
-def hidden_seats(points: Array, ears: Array, room: Room) -> NDArray[np.intp]:
-    """How many ears (S, 3) each of some points (N, 3) of a room's faces does not see, past its boxes and its shell.
+def hidden_seats(points: Array, ears: Array, room: Room) -> Mask:
+    """Pairs (N, S) of points (N, 3) of a room's faces and ears (S, 3) that do not see each other past boxes and shell.
 
     To run along a face, or up to one, is not to be blocked.
     """
@@ -27,8 +28,16 @@ def hidden_seats(points: Array, ears: Array, room: Room) -> NDArray[np.intp]:
         hidden |= _behind_block(points, ears, block)
     for edge, zone in _shell_edges(room):
         hidden |= _past_edge(points, ears, edge, zone)
-    count: NDArray[np.intp] = hidden.sum(axis=1)
-    return count
+    return hidden
+
+
+def chopped_seats(points: Array, ears: Array, fixtures: Iterable[Fixture]) -> Mask:
+    """Pairs (N, S) of points (N, 3) and ears (S, 3) whose straight way passes blades or a shade."""
+    chopped = np.zeros((len(points), len(ears)), dtype=bool)
+    for fixture in fixtures:
+        if fixture.hanging is not None:
+            chopped |= meets_hanging(points[:, None], ears, fixture.hanging)
+    return chopped
 
 
 def _behind_block(points: Array, ears: Array, block: Block) -> Mask:

@@ -14,7 +14,7 @@ from earshed.model.aims import best_axes
 from earshed.model.geometry import Array
 from earshed.model.listener import Listener
 from earshed.model.search.ask import Ask, Offer
-from earshed.model.search.sight_lines import hidden_seats
+from earshed.model.search.sight_lines import chopped_seats, hidden_seats
 from earshed.model.speaker_type import ON_THE_LIMIT, Coverage
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
@@ -24,7 +24,7 @@ SAME_PLACE = 2 * INCH
 """Metres on the plan within which a place is the mirror image of another. Common practice, no source."""
 BLOCK = 20_000
 """Places that are worked on between two looks at the clock."""
-SAME, SAME_OFF = 8, 6
+WORST_DIGITS, OFF_DIGITS = 8, 6
 """Digits of radians to which worst angles, and angles past a window, are told apart."""
 
 
@@ -34,8 +34,8 @@ class Spots:
 
     `points` (N, 3) in metres, `faces` and `offers` (N,) index those of the ask; `off` (N,) is how far past the window
     of the channel, radians, 0 within it; `uneven` (N,) whether it fails to mirror the partner; `blocked` (N,) how many
-    of the seats it does not see; `verdict` (N,) 0 covered, 1 fringe, 2 outside for the seat served worst, at `worst`
-    (N,) radians off axis.
+    of the seats it does not see, `chopped` (N,) how many it sees only past blades or a shade; `verdict` (N,) 0 covered,
+    1 fringe, 2 outside for the seat served worst, at `worst` (N,) radians off axis.
     """
 
     points: Array
@@ -44,6 +44,7 @@ class Spots:
     off: Array
     uneven: NDArray[np.bool_]
     blocked: NDArray[np.intp]
+    chopped: NDArray[np.intp]
     verdict: NDArray[np.intp]
     worst: Array
 
@@ -55,11 +56,12 @@ class Spots:
 
     @property
     def keys(self) -> tuple[NDArray[Any], ...]:
-        """What counts (N,), first to last: in the window, then a mirror image of the partner, then by what is seen, the
-        verdict and the angle of the seat served worst. Angles that differ by a millionth of a degree or so are equal.
+        """What counts (N,), first to last: in the window, then a mirror image of the partner, then what is seen and
+        past what, then the verdict and the angle of the seat served worst. Angles that differ by a millionth of a
+        degree or so are equal.
         """
-        off, worst = np.round(self.off, SAME_OFF), np.round(self.worst, SAME)
-        return off, self.uneven, self.blocked, self.verdict, worst
+        off, worst = np.round(self.off, OFF_DIGITS), np.round(self.worst, WORST_DIGITS)
+        return off, self.uneven, self.blocked, self.chopped, self.verdict, worst
 
     @property
     def order(self) -> NDArray[np.intp]:
@@ -81,7 +83,7 @@ class Spots:
 def no_spots() -> Spots:
     none, flags = np.zeros(0), np.zeros(0, dtype=bool)
     index = np.zeros(0, dtype=np.intp)
-    return Spots(np.zeros((0, 3)), index, index, none, flags, index, index, none)
+    return Spots(np.zeros((0, 3)), index, index, none, flags, index, index, index, none)
 
 
 def joined(parts: Sequence[Spots]) -> Spots:
@@ -132,7 +134,9 @@ def _judge_block(
 ) -> tuple[Spots, NDArray[np.intp]]:
     ways = ask.ears - points[:, None]
     off, uneven = off_window(ask, listener, points), unmatched(ask, listener, points)
-    blocked = hidden_seats(points, ask.ears, ask.scene.room)
+    hidden = hidden_seats(points, ask.ears, ask.scene.room)
+    past = chopped_seats(points, ask.ears, ask.hanging) & ~hidden
+    blocked, chopped = hidden.sum(axis=1), past.sum(axis=1)
     worst: dict[object, Array] = {}
     found, places = [], []
     for index, offer in enumerate(ask.offers):
@@ -147,7 +151,8 @@ def _judge_block(
         angle = worst[offer.type.aiming][mine]
         indices = (np.full(len(mine), number), np.full(len(mine), index))
         verdict = _verdicts(offer, angle)
-        found.append(Spots(points[mine], *indices, off[mine], uneven[mine], blocked[mine], verdict, angle))
+        seen = (blocked[mine], chopped[mine])
+        found.append(Spots(points[mine], *indices, off[mine], uneven[mine], *seen, verdict, angle))
         places.append(mine)
     return joined(found), np.concatenate([np.zeros(0, dtype=np.intp), *places])
 

@@ -23,7 +23,7 @@ from earshed.model.pairs import pair
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
-from earshed.model.search.answer import answer_one
+from earshed.model.search.answer import explained_one, found_one
 from earshed.model.search.ask import Ask
 from earshed.model.search.asking import ask_of
 from earshed.model.search.joint import together, unit_of_one
@@ -93,7 +93,7 @@ def main() -> None:
     spots = measured("30 x 40 ft, 7 types, no window: search", search.finish)
     took = time.perf_counter() - start
     print(f"    {len(spots):,} places")
-    measured("    its answer", lambda: answer_one(search, 3))
+    measured("    its answer", lambda: explained_one(found_one(search, 3), search))
     ask = search.ask
     some = np.random.default_rng(2).choice(len(spots), SAMPLE)
     start = time.perf_counter()
@@ -107,7 +107,7 @@ def main() -> None:
     full = measured("30 x 40 ft, 1000 fixtures, 1000 keep-outs: read", lambda: crowded(30, 40, 1000))
     busy = Search(asked(full))
     print(f"    {len(measured('    search', busy.finish)):,} places")
-    measured("    its answer", lambda: answer_one(busy, 3))
+    measured("    its answer", lambda: explained_one(found_one(busy, 3), busy))
     huge = Search(asked(room(196, 196)))
     print(
         f"    {len(measured('196 x 196 ft (60 m): search', huge.finish)):,} places, step {huge.used_step * 1000:.1f} mm"

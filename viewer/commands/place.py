@@ -25,13 +25,14 @@ from earshed.model.search.answer import (
     found_pair,
     settle,
 )
+from earshed.model.search.ask import Ask
 from earshed.model.search.joint import Unit, together, unit_of_one, unit_of_two
 from earshed.model.search.kept_holes import kept_holes
 from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.place import Place
 from earshed.model.search.search import Search
 from earshed.model.speaker_type import Fixed
-from earshed.viewer.output import OutputError, print_json, refuse_existing, write_bytes
+from earshed.viewer.output import error_document, make_folder, print_json, refuse_existing, write_bytes
 from earshed.viewer.overlay_output import need_place, scheme_of_overlay
 from earshed.viewer.place_document import place_document
 from earshed.viewer.place_options import Wishes, place_options, read_wishes
@@ -65,11 +66,13 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
         need_place(write, scene, force=options["force"])
     if out is not None:
         refuse_existing([out], force=options["force"])
+        make_folder(out.parent)
     searches = [_search(unit, wishes) for unit in wishes.units]
     searched = _run(searches, quiet=as_json)
     answers = [_found(search, wishes.count) for search in searches]
     settled = _settle(searches) if wishes.together else None
     chosen = _chosen(answers, settled, wishes.choice)
+    missing = _missing(answers, wishes.choice)
     answers, explained = _explained(answers, searches, quiet=as_json) if searched == 1.0 else (answers, False)
     holes = kept_holes(wishes.units, chosen) if wishes.in_holes else None
     written = []
@@ -81,17 +84,21 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
         write_bytes(write, _overlay(room, scene, chosen, options["asked"]).encode())
         written.append(write)
     if as_json:
-        print_json(place_document(room, answers, settled, holes, written, searched))
+        error = error_document(missing, str(scene)) if missing else {}
+        print_json({**place_document(room, answers, settled, holes, written, searched), **error})
     else:
         report = Report(room, seats_words(options["asked"]), answers, settled, holes, written, searched)
         print_report(report, write if write is not None and not chosen else None)
     if not explained:
         raise KeyboardInterrupt
+    if missing:
+        click.echo(missing, err=True)
+        click.get_current_context().exit(2)
     placed = [choice for choice in settled.chosen if choice] if settled else [a for a in answers if a.choices]
     click.get_current_context().exit(0 if len(placed) == len(answers) else 1)
 
 
-def _search(unit: Sequence[Any], wishes: Wishes) -> AnySearch:
+def _search(unit: Sequence[Ask], wishes: Wishes) -> AnySearch:
     return Search(unit[0]) if len(unit) == 1 else PairSearch(unit[0], unit[1], wishes.mirror, wishes.slack)
 
 
@@ -144,15 +151,21 @@ def _settle(searches: Sequence[AnySearch]) -> Together:
 
 
 def _chosen(answers: Sequence[Answer], settled: Together | None, choice: int) -> list[Place]:
-    """The places to write. Raises OutputError where there are not as many choices."""
+    """The places to write; none where there are not as many choices."""
     if settled is not None:
         return [place for one in settled.chosen for place in one]
-    short = next((answer for answer in answers if 0 < len(answer.choices) < choice), None)
-    if short is not None:
-        names = " and ".join(ask.speaker.name for ask in short.asks)
-        raise OutputError(f"--choice {choice}: there are {len(short.choices)} choices for {names}")
-    picked: list[Choice] = [answer.choices[choice - 1] for answer in answers if answer.choices]
+    picked: list[Choice] = [answer.choices[choice - 1] for answer in answers if len(answer.choices) >= choice]
     return [place for one in picked for place in one]
+
+
+def _missing(answers: Sequence[Answer], choice: int) -> str | None:
+    """That there are not as many choices, in words; None where there are, or none at all."""
+    short = next((answer for answer in answers if 0 < len(answer.choices) < choice), None)
+    if short is None:
+        return None
+    names = " and ".join(ask.speaker.name for ask in short.asks)
+    there = f"there are {len(short.choices)} choices" if len(short.choices) > 1 else "there is 1 choice"
+    return f"--choice {choice}: {there} for {names}"
 
 
 def _overlay(scene: Scene, path: Path, places: Sequence[Place], asked: Sequence[str]) -> str:

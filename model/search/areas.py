@@ -1,24 +1,26 @@
-"""The areas of a page of places: face by face, for one speaker, for both of a pair each on its side, or for several."""
+"""The faces in parts by where a hole can be: for one speaker, for both of a pair each on its side, or for several."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import TOUCHING, Array
+from earshed.model.clearance import beyond
 from earshed.model.search.answer import Answer, Choice
 from earshed.model.search.ask import Ask, Mirror
-from earshed.model.search.feasibility import DUST, as_met, feasibility, pair_feasibility
-from earshed.model.search.ground import FAR
+from earshed.model.search.feasibility import DUST, Reason, as_met, feasibility, pair_feasibility
+from earshed.model.search.grading import Grade
 from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.search import Search
 from earshed.model.search.shared import shared_reasons
 from earshed.model.surface import Surface
-from earshed.viewer.area_styles import PartName
+
+PartName = Reason | Grade | Literal["free"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,22 +101,9 @@ def _pair_areas(answer: Answer) -> Iterator[FaceAreas]:
 def _side(answer: Answer, mirror: Mirror) -> float:
     """1 where the first partner is to the left of the mirror's run, else -1."""
     first = answer.choices[0][0].speaker if answer.choices else answer.asks[0].speaker
-    return 1.0 if _aside(mirror, first.position) >= 0.0 else -1.0
-
-
-def _aside(mirror: Mirror, points: Array) -> Array:
-    """Metres (...) of points (..., 3) to the left of a mirror's run."""
-    off: Array = (points[..., :2] - mirror.point) @ np.array([-mirror.run[1], mirror.run[0]])
-    return off
+    return 1.0 if mirror.left_of(first.position) >= 0.0 else -1.0
 
 
 def _half(mirror: Mirror, face: Surface, side: float) -> BaseGeometry:
     """The part of a face's plane on one side of a mirror, in its coordinates, with an edge on the mirror."""
-    start, along, up = side * _aside(mirror, face.to_room([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
-    slope = np.array([along - start, up - start])
-    steep = float(np.hypot(*slope))
-    if steep < TOUCHING:  # the mirror runs along the face
-        return shapely.box(-FAR, -FAR, FAR, FAR) if start >= 0 else shapely.Polygon()
-    way = slope / steep
-    foot, run = -start / steep * way, FAR * np.array([-way[1], way[0]])
-    return shapely.Polygon([foot - run, foot + run, foot + run + FAR * way, foot - run + FAR * way])
+    return beyond(face, np.append(side * mirror.aside, 0.0), np.append(mirror.point, 0.0))
