@@ -12,7 +12,7 @@ import shapely
 
 from earshed.model.face_shape import STEP, FaceShape, gap_in_room, hull_shape
 from earshed.model.fixture import STAYS, Fixture, Hanging
-from earshed.model.geometry import STAND_OFF
+from earshed.model.geometry import STAND_OFF, TOUCHING
 from earshed.model.hole import Hole
 from earshed.model.near_block import block_before, block_gap, distance_before
 from earshed.model.obstacle import InRoom, Level, Obstacle
@@ -138,6 +138,22 @@ def boxes_at(scene: Scene, face: Surface) -> Iterator[Obstacle]:
                 runs = f"its cut-out runs into {block.name}"
                 levels.insert(0, Level("cutout-past-edge", "error", "cut", against, 0.0, runs))
             yield Obstacle(block.name, "boxes", tuple(levels))
+
+
+def hung_below(scene: Scene, face: Surface) -> Iterator[Obstacle]:
+    """What hangs well below a ceiling, as seen from it: a hole over it would be behind it from below, and what is set
+    there goes into its underside."""
+    if face.kind not in ("ceiling", "soffit"):
+        return
+    hanging = {soffit.name for soffit in scene.room.soffits}
+    for block in scene.room.boxes:
+        over = face.over(block.corners)
+        below = float((over[:, 2] - block.under.height(block.corners)).min()) > TOUCHING
+        if block.name in hanging and block.name != face.name and below:
+            words = f"its bezel reaches over {block.name}, which hangs below it,"
+            if block_before(block, face, block.keep_clear) is None:
+                level = Level("over-box", "warning", "rim", hull_shape(face.to_face(over)), 0.0, words)
+                yield Obstacle(block.name, "boxes", (level,))
 
 
 def speaker_hole(scene: Scene, other: Hole) -> Obstacle:

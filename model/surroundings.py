@@ -23,6 +23,7 @@ from earshed.model.on_face import (
     edges_of,
     fixtures_on,
     hangings_over,
+    hung_below,
     openings_in,
     round_the_corner,
     speaker_hole,
@@ -51,6 +52,7 @@ def obstacles_on(scene: Scene, face: Surface, others: Sequence[Hole] = ()) -> tu
         *hangings_over(scene, face),
         *openings_in(scene, face),
         *boxes_at(scene, face),
+        *hung_below(scene, face),
         *(speaker_hole(scene, other) for other in others if other.surface.name == face.name),
         *(old_hole(scene, hole) for hole in scene.existing_holes if hole.surface.name == face.name),
     )

@@ -86,15 +86,16 @@ def places_on(ask: Ask, face: Surface, area: BaseGeometry, step: float) -> Array
     if area.is_empty:
         return np.zeros((0, 2))
     start = _grid_start(ask.scene, face)
-    low_u, low_v, high_u, high_v = area.bounds
+    reach = area.buffer(TOUCHING, quad_segs=1)  # at the very limit too, whichever way rounding went
+    low_u, low_v, high_u, high_v = reach.bounds
     lines = [_marks(low, high, at, step) for low, high, at in ((low_u, high_u, start[0]), (low_v, high_v, start[1]))]
     if ask.lines:
         lines = [
             np.unique(np.concatenate([marks, extra])) for marks, extra in zip(lines, _aligned(ask, face), strict=True)
         ]
     u, v = (grid.ravel() for grid in np.meshgrid(*lines))
-    shapely.prepare(area)
-    inside = shapely.intersects_xy(area, u, v)
+    shapely.prepare(reach)
+    inside = shapely.intersects_xy(reach, u, v)
     places = np.stack([u[inside], v[inside]], axis=-1)
     missed = [part for part in shapely.get_parts(area) if part.area > 0 and not _any_in(part, places)]
     extra = [shapely.get_coordinates(part.representative_point())[0] for part in missed]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from earshed.model.geometry import Array
 from earshed.model.search.ask import Ask
 from earshed.model.search.search import apart
-from earshed.model.search.spots import OFF_DIGITS, WORST_DIGITS, Spots
+from earshed.model.search.spots import WORST_DIGITS, Spots
 from earshed.model.search.twins import Twins, worse_of
 
 NEAR_BEST, SPREAD_OUT = (0.1, 40), (0.4, 40)
@@ -26,12 +26,12 @@ MOST_TOGETHER = 60
 """Units that are placed together: what each keeps from each takes memory by the square of their number."""
 
 Cost = tuple[float, ...]
-"""What places cost together, least wanted first: how many find none, radians out of the windows, how many are unlike
-their partner, seats not seen, seats seen only past blades or a shade, verdicts, and the worst angles in radians. Each
+"""What places cost together, least wanted first: how many find none, seats not seen, steps out of the windows, how many
+are unlike their partner, seats seen only past blades or a shade, verdicts, and the worst angles in radians. Each
 is a sum over speakers, of two partners the worse."""
 _Whole = tuple[int, ...]
 """The same in whole numbers, whose sums are exact in any order."""
-_UNITS = (1.0, 10.0**-OFF_DIGITS, 1.0, 1.0, 1.0, 1.0, 10.0**-WORST_DIGITS)
+_UNITS = (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 10.0**-WORST_DIGITS)
 _NO_PLACE = (1, 0, 0, 0, 0, 0, 0)
 
 

@@ -123,7 +123,7 @@ class PairSearch:
         off = np.linalg.norm((self.mirror.image(first.points) - second.points)[:, :2], axis=1)
         if not self.first.cuts:
             first = replace(first, uneven=~self._alike(first, second, off))
-        twins = Twins(first, second, off).take((off <= self.slack + 1e-6) | (not self.first.cuts))
+        twins = Twins(first, second, off).take((off <= self.slack + TOUCHING) | (not self.first.cuts))
         yield twins.take(self._clear_of_each_other(twins) & self._on_own_side(twins.first.points))
 
     def own_side(self, part: Spots) -> Spots:
@@ -155,7 +155,7 @@ class PairSearch:
         images = self.mirror.image(part.points)
         for face in self.second.faces:
             points, apart = self._landed(images, part, face)
-            mine = np.flatnonzero(apart <= self.slack + 1e-6)
+            mine = np.flatnonzero(apart <= self.slack + TOUCHING)
             if len(mine):
                 yield self._judged(part.take(mine), points[mine], face, apart[mine])
 
@@ -179,7 +179,7 @@ class PairSearch:
             points = shapely.points(places[mine])
             distance = shapely.distance(area, points)
             apart[mine] = distance
-            off = mine[(distance > 0) & (distance <= self.slack)]
+            off = mine[(distance > 0) & (distance <= self.slack + TOUCHING)]
             if len(off):
                 lines = shapely.shortest_line(area, shapely.points(places[off]))
                 places[off] = shapely.get_coordinates(shapely.get_point(lines, 0))

@@ -24,7 +24,7 @@ from earshed.model.search.ground import Ground, Slide, is_clear, slides
 from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.search.old_holes import Fit, fit, hole_at
 from earshed.model.search.search import Grounds
-from earshed.model.search.spots import off_window, unmatched
+from earshed.model.search.spots import off_window, steps_off, unmatched
 from earshed.model.seating import Seat
 from earshed.model.sight import meets_hanging
 from earshed.model.speaker import Speaker
@@ -32,6 +32,9 @@ from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
 from earshed.model.taped import tape_to
 from earshed.model.window import uneven
+
+OPPOSITE = 0.5
+"""Cosine from which two ways lead to opposite sides."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,11 +152,11 @@ def best_on_tape(ask: Ask, grounds: Grounds, face: Surface, number: int, point: 
     return taped if _grade(taped) <= _grade(there) else there
 
 
-def _grade(place: Place) -> tuple[float, bool, int, int, int]:
-    """All that ranks a place but for its angle; how far past a window, to a hundredth of a degree."""
-    off = round(float(np.degrees(place.off)), 2) if place.off > 0.0 else -1.0
+def _grade(place: Place) -> tuple[int, int, bool, int, int]:
+    """All that ranks a place but for its angle."""
     verdict = VERDICTS.index(place.worst.verdict)
-    return off, place.matched is False, len(place.blocked), len(place.chopped), verdict
+    steps = int(steps_off(place.off))
+    return len(place.blocked), steps, place.matched is False, len(place.chopped), verdict
 
 
 def _fit(ask: Ask, offer: Offer, face: Surface, point: Array) -> Fit | None:
@@ -210,8 +213,14 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
         elif obstacle.group != "edges" and not (obstacle.group == "old holes" and obstacle.name in kept):
             last = obstacle.levels[-1]
             shown.append(Near(obstacle.name, gap_to(last, shape.rim), _way_to(last.shape, middle, face)))
+    return _both_sides(wood), min(shown, key=lambda near: near.gap, default=None)
+
+
+def _both_sides(wood: list[Near]) -> tuple[Near, ...]:
+    """The nearest, and the nearest on the other side of the hole."""
     wood.sort(key=lambda near: near.gap)
-    return tuple(wood[:2]), min(shown, key=lambda near: near.gap, default=None)
+    first = wood[:1]
+    return (*first, *[near for near in wood[1:] if near.way @ first[0].way < -OPPOSITE][:1])
 
 
 def _way_to(shape: FaceShape, middle: Array, face: Surface) -> Array:

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import Array
+from earshed.model.geometry import TOUCHING, Array
 from earshed.model.listener import Listener, listener_of
 from earshed.model.search.ask import STEP, Ask
 from earshed.model.search.ground import Ground, ground_of, in_line, places_on
@@ -156,13 +156,14 @@ class _Task:
     inside: bool
 
 
-def _task(face: Surface, places: Array, clear: Sequence[shapely.Geometry], *, inside: bool) -> _Task:
+def _task(face: Surface, places: Array, clear: Sequence[BaseGeometry], *, inside: bool) -> _Task:
     fits = np.zeros((len(places), len(clear)), dtype=bool)
     known: dict[int, NDArray[np.bool_]] = {}
     for index, area in enumerate(clear):
         if id(area) not in known:
-            shapely.prepare(area)
-            known[id(area)] = shapely.intersects_xy(area, places[:, 0], places[:, 1])
+            reach = area.buffer(TOUCHING, quad_segs=1)  # at the very limit too, whichever way rounding went
+            shapely.prepare(reach)
+            known[id(area)] = shapely.intersects_xy(reach, places[:, 0], places[:, 1])
         fits[:, index] = known[id(area)]
     return _Task(face, face.to_room(places), fits, inside)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from earshed.model.aims import best_axes
 from earshed.model.geometry import Array
@@ -24,8 +24,11 @@ SAME_PLACE = 2 * INCH
 """Metres on the plan within which a place is the mirror image of another. Common practice, no source."""
 BLOCK = 20_000
 """Places that are worked on between two looks at the clock."""
-WORST_DIGITS, OFF_DIGITS = 8, 6
-"""Digits of radians to which worst angles, and angles past a window, are told apart."""
+WORST_DIGITS = 8
+"""Digits of radians to which worst angles are told apart."""
+OFF_STEP = math.radians(5)
+"""Steps in which places outside their window are told apart: less than one decides over no angle at the seats. Common
+practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,12 +59,18 @@ class Spots:
 
     @property
     def keys(self) -> tuple[NDArray[Any], ...]:
-        """What counts (N,), first to last: in the window, then a mirror image of the partner, then what is seen and
-        past what, then the verdict and the angle of the seat served worst. Angles that differ by a millionth of a
-        degree or so are equal.
+        """What counts (N,), first to last: seats that it does not see, then how far outside the window, then whether it
+        is a mirror image of the partner, then seats seen past blades, then the verdict and the angle of the seat
+        served worst. Angles that differ by a millionth of a degree or so are equal.
         """
-        off, worst = np.round(self.off, OFF_DIGITS), np.round(self.worst, WORST_DIGITS)
-        return off, self.uneven, self.blocked, self.chopped, self.verdict, worst
+        return (
+            self.blocked,
+            steps_off(self.off),
+            self.uneven,
+            self.chopped,
+            self.verdict,
+            np.round(self.worst, WORST_DIGITS),
+        )
 
     @property
     def order(self) -> NDArray[np.intp]:
@@ -78,6 +87,12 @@ class Spots:
             return (math.inf,)
         best = self.take(self.order[:1])
         return tuple(float(key[0]) for key in best.keys)
+
+
+def steps_off(off: ArrayLike) -> NDArray[np.intp]:
+    """How many steps (...) outside a window, for radians (...) outside it; 0 within, 1 up to the first step."""
+    steps: NDArray[np.intp] = np.ceil(np.asarray(off) / OFF_STEP - 1e-9).astype(np.intp)
+    return np.where(np.asarray(off) > 0.0, np.maximum(steps, 1), 0)
 
 
 def no_spots() -> Spots:
