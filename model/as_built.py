@@ -9,7 +9,7 @@ import numpy as np
 
 from earshed.model.coverage import VERDICTS
 from earshed.model.geometry import FRONT, RIGHT, TOUCHING, UP, Array, angle_between
-from earshed.model.heading import heading_words
+from earshed.model.moves import way_words
 from earshed.model.pairs import Pair, seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
@@ -65,7 +65,7 @@ class SpeakerChange:
         return way
 
     def way_words(self, units: PrintUnits) -> str:
-        """How far it went and which way, as one tapes it along its face: `1-3/8" towards rear, 1/2" up the slope`.
+        """How far it went and which way, as one tapes it along its face: `1-3/8" towards the rear, 1/2" up the slope`.
 
         Off its face, or with none, along the room. Parts too short to print are left out.
         """
@@ -82,18 +82,11 @@ class SpeakerChange:
         face = self.before.surface if self.before else None
         there = self.after.surface if self.after else None
         if face is None or there is None or not face.continues(there):
-            yield RIGHT, "towards right", "towards left"
-            yield FRONT, "towards front", "towards rear"
+            yield RIGHT, "towards the right", "towards the left"
+            yield FRONT, "towards the front", "towards the rear"
             yield UP, "up", "down"
             return
-        level, upslope = face.frame
-        yield level, f"towards {heading_words(level)}", f"towards {heading_words(-level)}"
-        rise = float(upslope @ UP)
-        if rise < SAME_AIM:
-            yield upslope, f"towards {heading_words(upslope)}", f"towards {heading_words(-upslope)}"
-        else:
-            on = "" if rise > 1 - SAME_AIM else " the slope"
-            yield upslope, f"up{on}", f"down{on}"
+        yield from ((way, way_words(face, way), way_words(face, -way)) for way in face.frame)
 
 
 @dataclass(frozen=True, eq=False)

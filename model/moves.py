@@ -17,6 +17,9 @@ from earshed.model.units import INCH, PrintUnits, format_length
 MARKS: dict[PrintUnits, float] = {"ft-in": INCH / 16, "mm": 0.001, "cm": 0.001, "m": 0.001}
 """Metres of the marks to which lengths are printed."""
 LEVEL = 1e-6
+"""Rise of a unit direction under which it is level."""
+STRAIGHT = 0.999
+"""Cosine from which a direction is called up or down its face."""
 SLACK = 1e-4
 """Share of a mark by which a length may be past one and still be called by it: less than a touch."""
 
@@ -61,7 +64,7 @@ def _marks_by(marks: float) -> tuple[float, ...]:
 def move_words(surface: Surface, move: Array, units: PrintUnits) -> str:
     """A move (2,) in a face's coordinates, each way rounded up to the tape's next mark: 1-3/8" towards the rear."""
     mark = MARKS[units]
-    ways = (_level_words(surface, float(move[0])), _slope_words(surface, float(move[1])))
+    ways = [way_words(surface, axis if step > 0 else -axis) for axis, step in zip(surface.frame, move, strict=True)]
     told = [
         f"{format_length(math.ceil(abs(step) / mark - SLACK) * mark, units)} {way}"
         for step, way in zip(move, ways, strict=True)
@@ -70,17 +73,13 @@ def move_words(surface: Surface, move: Array, units: PrintUnits) -> str:
     return " and ".join(told) or format_length(0.0, units)
 
 
-def _level_words(surface: Surface, step: float) -> str:
-    return f"towards {towards(surface.frame[0] * (1.0 if step > 0 else -1.0))}"
-
-
-def _slope_words(surface: Surface, step: float) -> str:
-    way = surface.frame[1] * (1.0 if step > 0 else -1.0)
-    if abs(way[2]) < LEVEL:
-        return f"towards {towards(way)}"
-    if abs(surface.normal[2]) < LEVEL:
-        return "up" if step > 0 else "down"
-    return "up the slope" if step > 0 else "down the slope"
+def way_words(surface: Surface, way: Array) -> str:
+    """A unit direction (3,) along a face in words: up or down it, or by where it leads on the plan."""
+    upslope = surface.frame[1]
+    if abs(way @ upslope) > STRAIGHT and abs(upslope[2]) > LEVEL:
+        slope = "" if abs(surface.normal[2]) < LEVEL else " the slope"
+        return f"{'up' if way[2] > 0 else 'down'}{slope}"
+    return f"towards {towards(way)}"
 
 
 def towards(direction: Array) -> str:

@@ -48,7 +48,7 @@ def test_distances_and_angles_are_those_of_two_places(x, y, to_x, to_y):
         (change,), (again,) = there.speakers, back.speakers
         assert change.moved == again.moved == pytest.approx(math.hypot(to_x - x, to_y - y) / 1000)
         sides = [(to_x - x, "right", "left"), (y - to_y, "front", "rear")]
-        words = [f"{abs(part)} mm towards {ahead if part > 0 else behind}" for part, ahead, behind in sides if part]
+        words = [f"{abs(part)} mm towards the {ahead if part > 0 else behind}" for part, ahead, behind in sides if part]
         assert change.way_words("mm") == ", ".join(words)
     for pair, opposite in zip(there.pairs, back.pairs, strict=True):
         assert pair.change == pytest.approx(-opposite.change)
@@ -76,9 +76,9 @@ SHED = "ceiling: {shape: shed, low: 2.2, high: 4.2, rises: SIDE}"
     [
         # over 6 m of length, or 5 m of width, the shed rises 2 m: 300 mm on the plan are 316.2 or 323.1 on the slope
         ("rear", (2000, 2000), (2000, 2300), "316 mm up the slope"),
-        ("front", (2000, 2000), (1900, 2300), "100 mm towards left, 316 mm down the slope"),
-        ("right", (2000, 2000), (2300, 2100), "100 mm towards rear, 323 mm up the slope"),
-        ("left", (2000, 2000), (2300, 1900), "100 mm towards front, 323 mm down the slope"),
+        ("front", (2000, 2000), (1900, 2300), "100 mm towards the left, 316 mm down the slope"),
+        ("right", (2000, 2000), (2300, 2100), "100 mm towards the rear, 323 mm up the slope"),
+        ("left", (2000, 2000), (2300, 1900), "100 mm towards the front, 323 mm down the slope"),
         ("left", (2000, 2000), (2000.2, 2000), "by less than the tape shows (0.2 mm)"),
     ],
 )
@@ -95,12 +95,12 @@ def test_on_a_slope_the_way_is_taped_along_it(side, base, to, words) -> None:
 @pytest.mark.parametrize(
     ("changes", "name", "words"),
     [
-        ("speakers: {wall: {from_front: 3.1, height: 1.15}}", "wall", "100 mm towards rear, 50 mm down"),
-        ("speakers: {wall: {wall: right, from_front: 3}}", "wall", "5000 mm towards right"),
+        ("speakers: {wall: {from_front: 3.1, height: 1.15}}", "wall", "100 mm towards the rear, 50 mm down"),
+        ("speakers: {wall: {wall: right, from_front: 3}}", "wall", "5000 mm towards the right"),
         ("room: {ceiling: {shape: flat, height: 2.6}}", "top", "100 mm up"),
         ("speakers: {top: {at: {from_left: 2.6, from_front: 2}}}, "
          "fixtures: {soffit: {kind: box, from_left: 2, from_front: 0, bottom: 2.3, width: 1, length: 6, height: 0.2}}",
-         "top", "700 mm towards right, 200 mm down"),
+         "top", "700 mm towards the right, 200 mm down"),
     ],
 )  # fmt: skip
 def test_on_a_wall_and_from_face_to_face(changes: str, name: str, words: str) -> None:
@@ -157,7 +157,7 @@ def test_a_main_seat_that_lost_its_verdict_is_warned_of(capsys, tmp_path, at, lo
     (note,) = [finding for finding in found if finding["rule"] == "as-built-moved"]
     side = "left" if at < 1.9 else "right"
     assert note["severity"] == "note"
-    assert note["message"] == f"moved {abs(at - 1.9) * 1000:.0f} mm towards {side} from where proposed has it"
+    assert note["message"] == f"moved {abs(at - 1.9) * 1000:.0f} mm towards the {side} from where proposed has it"
     warnings = [finding for finding in found if finding["rule"] == "verdict-lost"]
     assert len(warnings) == lost
     if lost:

@@ -268,7 +268,7 @@ def test_it_answers_what_is_asked_besides(folder: Path, monkeypatch: pytest.Monk
     with pytest.raises(Over):
         run(["check", "den.yaml", "--watch", "--scheme", "moved", "--against", "base", "--tolerance", "1in"])
     printed = " ".join(capsys.readouterr().out.split())
-    assert 'top: moved 11-13/16": 11-13/16" towards left' in printed
+    assert 'top: moved 11-13/16": 11-13/16" towards the left' in printed
     assert 'How sure it is, within 1"' in printed
 
 

@@ -83,7 +83,7 @@ def _turning_table(scene: Scene, one: AimAdvice) -> Table:
         shown = one.turned if one.worth_turning else one.speaker
         rim = rim_words(shown, scene)
         if rim:
-            table.add_row("  rim", Text(rim))
+            table.add_row("  bezel", Text(rim))
     table.add_row("  lands on", Text(landing_words(one.lands, scene.print_units)))
     instead = instead_words(one, scene)
     if instead:

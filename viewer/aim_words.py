@@ -64,7 +64,7 @@ def short_turning_words(speaker: Speaker) -> str:
 
 
 def rim_words(speaker: Speaker, scene: Scene) -> str:
-    """How far round its rim from the screen-side mark an axis leans; empty where there is no such mark."""
+    """How far round its bezel from the screen-side mark an axis leans; empty where there is no such mark."""
     mark = rim_mark(speaker, speaker.axis, scene.ahead)
     if mark is None:
         return ""
@@ -81,7 +81,7 @@ def landing_words(lands: Landing | None, units: PrintUnits) -> str:
     if lands is None:
         return "meets nothing of the room"
     x, y, z = lands.point
-    place = f"{format_length(float(x), units)} from left, {format_length(float(-y), units)} from front"
+    place = f"{format_length(float(x), units)} from the left, {format_length(float(-y), units)} from the front"
     if lands.on == "floor":
         return f"the floor, {place}"
     return f"{lands.name}, {format_length(float(z), units)} high; {place}"

@@ -28,7 +28,7 @@ STYLES: dict[PartName, AreaStyle] = {
     ),
     "outside": AreaStyle("#dd9784", palette.LIMIT, "xxxx", "possible: a seat outside", edged=True),
     "blocked": AreaStyle("#dd9784", palette.LIMIT, "----", "possible: a seat is blocked", edged=True),
-    "chopped": AreaStyle("#e6b3a0", palette.LIMIT, "-.", "possible: past blades or a shade", edged=True),
+    "chopped": AreaStyle("#e6b3a0", palette.LIMIT, "--..", "possible: past blades or a shade", edged=True),
     "partner": AreaStyle("#dcefe7", "#8cb3a3", "||..", "possible: unlike its partner"),
     "window": AreaStyle("#eaf4ef", "#9dbdb0", "..", "possible: outside its window"),
     "free": AreaStyle("#dcefe7", palette.INK, "", "clear for at least one of them"),

@@ -126,7 +126,7 @@ def _print_choice(console: PlainConsole, scene: Scene, answer: Answer, number: i
             table.add_row(f"     {head}", Text(words))
     lost = lost_words(answer, choice)
     if lost:
-        table.add_row("     against", Text(lost))
+        table.add_row("     compared", Text(lost))
     console.print(table)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from earshed.model.direction_words import azimuth_words, elevation_words, window_words
 from earshed.model.geometry import Array
-from earshed.model.moves import MARKS, towards
+from earshed.model.moves import LEVEL, MARKS, way_words
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Together
 from earshed.model.search.ask import Ask
@@ -41,7 +41,6 @@ CONDITION_WORDS = {
 }
 AWRY = math.radians(0.5)
 """Less than this of a difference is not told."""
-LEVEL = 1e-6
 
 
 def where_words(scene: Scene, place: Place) -> str:
@@ -63,11 +62,10 @@ def _from_words(scene: Scene, start: From, distance: float) -> str:
 
 
 def hole_words(place: Place, units: PrintUnits) -> str:
-    """The hole of a place: "hole 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
+    """What is cut for a place: "cut-out 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
     kind = place.offer.type
-    parts = [
-        f"{name} {_size(cut, units)}" for name, cut in (("hole", kind.cutout), ("bezel", kind.bezel)) if cut is not None
-    ]
+    sizes = (("cut-out", kind.cutout), ("bezel", kind.bezel))
+    parts = [f"{name} {_size(cut, units)}" for name, cut in sizes if cut is not None]
     if place.speaker.long_axis is not None and place.speaker.surface is not None:
         parts.append(f"long side {_long_side(place.speaker.surface, place.speaker.long_axis)}")
     return ", ".join(parts)
@@ -108,14 +106,6 @@ def slide_words(place: Place, units: PrintUnits) -> str:
         if (length := format_length(slide.distance, units)) != format_length(0.0, units)
     ]
     return ", ".join(told) or "none"
-
-
-def way_words(face: Surface, way: Array) -> str:
-    """A direction (3,) along a face in words: up or down a slope, or by where it leads on the plan."""
-    if abs(way @ face.frame[1]) > 0.999 and abs(face.frame[1][2]) > LEVEL:
-        slope = "" if face.kind == "wall" else " the slope"
-        return f"{'up' if way[2] > 0 else 'down'}{slope}"
-    return f"towards {towards(way)}"
 
 
 def heard_words(ask: Ask, place: Place) -> str:
