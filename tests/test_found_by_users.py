@@ -1,4 +1,4 @@
-"""Places in rooms where a search once went wrong: at limits, above what hangs, out of sight, with partners that differ."""
+"""Places where a search once went wrong: at limits, above what hangs, out of sight, of partners that differ."""
 
 from __future__ import annotations
 
@@ -78,7 +78,8 @@ title: Gable
 room: {{width: 16', length: 20', ceiling: {{shape: gable, ridge: front-to-back, low: 7', peak: 11'}}}}
 framing:
   - {{name: left rafters, surface: left slope, member: 2x8, spacing: 16in, direction: up-slope, first_center: 16in}}
-  - {{name: right rafters, surface: right slope, member: 2x8, spacing: 16in, direction: up-slope, first_center: {first}}}
+  - {{name: right rafters, surface: right slope, member: 2x8, spacing: 16in, direction: up-slope,
+     first_center: {first}}}
 seats: [{{name: sofa, at: {{from_left: 8', from_front: 11'}}, ear_height: 3' 4", main: true}}]
 screen: {{wall: front, diagonal: 110in, bottom: 2' 4"}}
 speaker_types: {{flush: {flush}, lean: {lean}}}
@@ -99,7 +100,7 @@ def test_partners_that_may_differ_are_clear_of_wood_each(first: str, slack: floa
     for choice in found_pair(search, 4).choices:
         for place in choice:
             assert all(near.gap >= wanted - 1e-5 for near in place.wood)
-            assert [near.way[1] > 0 for near in place.wood] in ([True, False], [False, True])
+            assert len({bool(near.way[1] > 0) for near in place.wood}) == len(place.wood)
 
 
 ELL = """format: 1
@@ -107,7 +108,8 @@ title: Ell
 room: {{outline: [[0, 0], [18', 0], [18', 9'], [10', 9'], [10', 20'], [0, 20']], ceiling: {{shape: flat, height: 8'}}}}
 seats: [{{name: chair, at: {{from_left: 4', from_front: 14'}}, ear_height: 3' 4", main: true}}]
 speaker_types: {{flush: {flush}}}
-speakers: [{{name: top, type: flush, at: {{from_left: 16', from_front: 2'}}, window: {{azimuth: -61..-60, elevation: 0..1}}}}]
+speakers:
+  - {{name: top, type: flush, at: {{from_left: 16', from_front: 2'}}, window: {{azimuth: -61..-60, elevation: 0..1}}}}
 """
 
 

@@ -116,8 +116,9 @@ def test_past_an_unreachable_window_it_goes_as_near_as_it_can():
     found = best(search(read(), "flush", window=window))
     corners = np.array([[0.0, 0.0], [WIDTH, 0.0], [0.0, -LENGTH], [WIDTH, -LENGTH]])
     farthest = np.linalg.norm(corners - MIDDLE, axis=1).max() - 7 * INCH
-    assert found.off[0] > 0
-    assert math.degrees(found.off[0]) == pytest.approx(math.degrees(math.atan(H / farthest)) - 10, abs=1.0)
+    least = math.degrees(math.atan(H / farthest)) - 10
+    assert least > 0
+    assert math.ceil(math.degrees(found.off[0]) / 5) == math.ceil(least / 5), "in steps of 5 degrees"
 
 
 def test_a_bay_narrower_than_the_hole_takes_it_nowhere():
@@ -251,12 +252,12 @@ def test_choices_are_places_apart():
     assert worst == sorted(worst)
 
 
-def test_places_rank_by_window_then_partner_then_sight_then_verdict_then_angle_then_type():
+def test_places_rank_by_sight_then_window_then_partner_then_blades_then_verdict_then_angle_then_type():
     """Each row is better than the next by the first thing in which they differ, and worse in all that comes after."""
     rows = [
         (0.0, False, 0, 0, 0, 0.3, 0), (0.0, False, 0, 0, 0, 0.3, 1), (0.0, False, 0, 0, 0, 0.4, 0),
-        (0.0, False, 0, 0, 1, 0.1, 0), (0.0, False, 0, 1, 0, 0.0, 0), (0.0, False, 1, 0, 0, 0.0, 0),
-        (0.0, True, 0, 0, 0, 0.0, 0), (0.1, False, 0, 0, 0, 0.0, 0), (0.2, False, 0, 0, 0, 0.0, 0),
+        (0.0, False, 0, 0, 1, 0.1, 0), (0.0, False, 0, 1, 0, 0.0, 0), (0.0, True, 0, 0, 0, 0.0, 0),
+        (0.08, False, 0, 0, 0, 0.0, 0), (0.17, False, 0, 0, 0, 0.0, 0), (0.0, False, 1, 0, 0, 0.0, 0),
     ]  # fmt: skip
     off, uneven, blocked, chopped, verdict, worst, offers = (np.array(column) for column in zip(*rows, strict=True))
     count = len(rows)
