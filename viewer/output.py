@@ -49,6 +49,13 @@ def refuse_existing(paths: Iterable[Path], *, force: bool, option: str = "--out"
         raise OutputError(f"{there[0]} exists already{more}; add --force to replace it, or choose another {option}")
 
 
+def need_picture(path: Path, *, force: bool) -> None:
+    """Raises OutputError for a file that is to be a picture and does not say so, or is there already."""
+    if path.suffix.lower() != ".png":
+        raise OutputError(f"{path}: pictures are written as .png")
+    refuse_existing([path], force=force)
+
+
 def make_folder(folder: Path) -> None:
     """Makes a folder and those above it. Raises OutputError."""
     try:

@@ -17,6 +17,8 @@ def need_place(write: Path, scene: Path, *, force: bool) -> None:
         raise OutputError(
             f"{scene} is an overlay itself, and an overlay is laid over a scene; give --write the scene's"
         )
+    if write.suffix.lower() not in (".yaml", ".yml"):
+        raise OutputError(f"--write {write}: overlays are written as .yaml")
     if write.parent.resolve() != scene.parent.resolve():
         raise OutputError(f"--write {write}: an overlay stands beside its scene, in {scene.parent.resolve()}")
     refuse_existing([write], force=force, option="--write")

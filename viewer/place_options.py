@@ -71,6 +71,10 @@ def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
         raise OutputError("--choice goes with one --speaker or --pair: of several together there is one answer")
     if options["choice"] is not None and options["write"] is None:
         raise OutputError("--choice says which choice --write takes: it goes with --write FILE")
+    pairs = any(len(unit) > 1 for unit in units)
+    for name, goes, needed in (("slack", pairs, "--pair or --all"), ("within", options["align"], "--align NAME")):
+        if options[name] is not None and not goes:
+            raise OutputError(f"--{name} {options[name]} goes with {needed}")
     if len(units) > MOST_TOGETHER:
         raise OutputError(
             f"{len(units)} pairs and single speakers are too many to place together; name at most {MOST_TOGETHER} of "

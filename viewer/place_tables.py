@@ -62,7 +62,7 @@ def print_report(report: Report, unwritten: Path | None) -> None:
     _print_head(console, report)
     for number, answer in enumerate(report.answers):
         console.print()
-        _print_title(console, answer)
+        _print_title(console, answer, complete=report.searched == 1.0)
         if report.together is None:
             for rank, choice in enumerate(answer.choices, start=1):
                 _print_choice(console, report.scene, answer, rank, choice)
@@ -96,7 +96,7 @@ def _print_head(console: PlainConsole, report: Report) -> None:
         console.print(Text(f"stopped when {report.searched:.0%} was searched: the best so far", style="yellow"))
 
 
-def _print_title(console: PlainConsole, answer: Answer) -> None:
+def _print_title(console: PlainConsole, answer: Answer, *, complete: bool) -> None:
     names = " and ".join(called(ask.speaker) for ask in answer.asks)
     kinds = len({offer.type.name for offer in answer.asks[0].offers})
     console.print(Text(names, style="bold"))
@@ -104,7 +104,9 @@ def _print_title(console: PlainConsole, answer: Answer) -> None:
     units = answer.asks[0].scene.print_units
     coarse = f", every {format_length(answer.step, units)} since the faces are large" if answer.step > STEP else ""
     console.print(Text(f"  {answer.tried:,} places tried{coarse}, {types} offered", style="dim"))
-    if not answer.choices:
+    if not answer.choices and not complete:
+        console.print(Text("  nothing found yet: stopped too early to tell", style="yellow"))
+    elif not answer.choices:
         console.print(Text("  nothing fits", style="bold red"))
         if answer.missed is not None:
             console.print(Text(f"  {missed_words(answer, answer.missed)}"))

@@ -18,7 +18,7 @@ from earshed.model.search.twins import Missed
 from earshed.model.speaker_type import Fixed, Rectangular, Round
 from earshed.model.surface import Surface
 from earshed.model.taped import From, measured
-from earshed.model.units import PrintUnits, format_angle, format_length
+from earshed.model.units import FOOT, PrintUnits, format_angle, format_length
 from earshed.viewer.aim_words import turning_words
 
 CONDITION_WORDS = {
@@ -103,9 +103,14 @@ def slide_words(place: Place, units: PrintUnits) -> str:
     told = [
         f"{length} {way_words(face, slide.way)}"
         for slide in place.slides
-        if (length := format_length(slide.distance, units)) != format_length(0.0, units)
+        if (length := _slide_length(slide.distance, units)) != format_length(0.0, units)
     ]
     return ", ".join(told) or "none"
+
+
+def _slide_length(metres: float, units: PrintUnits) -> str:
+    """A slide; past a foot it no longer matters how far."""
+    return f"over {format_length(FOOT, units)}" if metres > FOOT else format_length(metres, units)
 
 
 def heard_words(ask: Ask, place: Place) -> str:
@@ -153,7 +158,7 @@ def missed_words(answer: Answer, missed: Missed) -> str:
 def joint_words(together: Together) -> str:
     """How far the joint answer is from the best of each alone."""
     joint = together.joint
-    without, off, uneven, blocked, chopped, verdict, total = joint.cost
+    without, blocked, off, uneven, chopped, verdict, total = joint.cost
     count = len(joint.chosen)
     none = f"{without:.0f} of {count} find no place, or none that keeps clear of the others. " if without else ""
     if count - without < 2:
@@ -161,9 +166,9 @@ def joint_words(together: Together) -> str:
     given = [
         words
         for words, more in (
-            (f"{format_angle(off - joint.alone[1])} farther out of their windows", off - joint.alone[1] > 1e-6),
-            (f"{uneven - joint.alone[2]:.0f} more unlike its partner", uneven > joint.alone[2]),
-            (f"{blocked - joint.alone[3]:.0f} more seats not seen", blocked > joint.alone[3]),
+            (f"{blocked - joint.alone[1]:.0f} more seats not seen", blocked > joint.alone[1]),
+            ("farther out of their windows", off > joint.alone[2]),
+            (f"{uneven - joint.alone[3]:.0f} more unlike its partner", uneven > joint.alone[3]),
             (f"{chopped - joint.alone[4]:.0f} more seats past blades or a shade", chopped > joint.alone[4]),
             ("a worse verdict", verdict > joint.alone[5]),
         )
@@ -189,6 +194,10 @@ def complaints(ask: Ask, place: Place) -> Iterator[str]:
     if place.worst.verdict == "outside":
         limit = place.speaker.coverage.limit
         yield f"{place.worst.seat.name} is {format_angle(place.worst.off_axis - limit)} outside its coverage"
+    units = ask.scene.print_units
+    for short in place.short:
+        gap, wanted = format_length(short.gap, units), format_length(short.wanted, units)
+        yield f"{gap} from {short.name}, where {wanted} is wanted"
     for pair in place.blocked:
         yield f"{pair.obstacle} stands between it and {pair.seat.name}"
     for seat, fixture in place.chopped:

@@ -17,7 +17,7 @@ def as_built_findings(comparison: Comparison) -> Iterator[Finding]:
     units = comparison.scene.print_units
     for change in comparison.speakers:
         if change.moved > TOUCHING:
-            text = f"moved {change.way_words(units)} from where {comparison.against} has it"
+            text = f"moved {change.way_words(units)} from where the scheme {comparison.against} has it"
             yield Finding("note", "as-built-moved", change.name, text)
     main = {seat.name for seat in main_seats(comparison.scene.seats)}
     for lost in comparison.lost:

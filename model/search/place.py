@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from earshed.model.aim import AtSeats, Straight, best_axis
+from earshed.model.checks.conflicts import conflict_with
 from earshed.model.clear_area import gap_of, gap_to
 from earshed.model.coverage import VERDICTS
 from earshed.model.cut_fit import covers
@@ -18,6 +19,7 @@ from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.hole import hole_shape
 from earshed.model.listener import Listener, listener_of
 from earshed.model.moves import MARKS
+from earshed.model.old_cut import nothing_to_saw
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import Ground, Slide, is_clear, slides
@@ -30,6 +32,7 @@ from earshed.model.sight import meets_hanging
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
+from earshed.model.surroundings import obstacles_on
 from earshed.model.taped import tape_to
 from earshed.model.window import uneven
 
@@ -45,6 +48,15 @@ class Near:
     name: str
     gap: float
     way: Array
+
+
+@dataclass(frozen=True)
+class Short:
+    """A distance that is not kept: from what, what there is and what is wanted, metres."""
+
+    name: str
+    gap: float
+    wanted: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,6 +94,8 @@ class Place:
     """How it goes into the hole that is there already, if it does."""
     chopped: tuple[tuple[Seat, Fixture], ...] = ()
     """Seats that it sees past what hangs alone, each with that."""
+    short: tuple[Short, ...] = ()
+    """Distances that the hole that it goes into does not keep."""
 
     @property
     def worst(self) -> Pair:
@@ -128,7 +142,23 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
         tuple(_instead(ask, grounds, face, number, point)),
         in_hole,
         tuple(_past_hanging(ask, pairs)),
+        () if in_hole is None else tuple(_short(ask, in_hole, speaker)),
     )
+
+
+def _short(ask: Ask, in_hole: Fit, speaker: Speaker) -> Iterator[Short]:
+    """The distances that a hole which is there already does not keep, one for each thing, as the checks would tell."""
+    face, old = in_hole.hole.surface, in_hole.hole
+    middle = face.to_face(speaker.position)
+    offer = in_hole.offer
+    shape = hole_shape(offer.type, face, middle, ask.scene.ahead, long_axis=speaker.long_axis, axis=speaker.axis)
+    there = [one for one in obstacles_on(ask.scene, face, ask.others) if one.name != old.name]
+    told: set[str] = set()
+    for obstacle in map(nothing_to_saw, there) if in_hole.larger == 0.0 else there:
+        conflict = conflict_with(obstacle, shape)
+        if conflict is not None and conflict.is_certain and obstacle.name not in told:
+            told.add(obstacle.name)
+            yield Short(obstacle.name, conflict.gap, conflict.wanted)
 
 
 def _past_hanging(ask: Ask, pairs: Sequence[Pair]) -> Iterator[tuple[Seat, Fixture]]:

@@ -18,7 +18,7 @@ from earshed.model.units import format_angle
 from earshed.viewer.aim_tables import print_aims
 from earshed.viewer.aim_words import turning_words
 from earshed.viewer.documents import aim_document
-from earshed.viewer.output import make_folder, print_json, refuse_existing, write_bytes
+from earshed.viewer.output import make_folder, need_picture, print_json, write_bytes
 from earshed.viewer.overlay_output import need_place, scheme_of_overlay
 from earshed.viewer.seat_choice import aim_at, chosen_seats, seats_option, seats_words
 from earshed.viewer.session import SceneCommand, chosen_speakers, end, picture_options, printed_date, scene_options
@@ -55,7 +55,7 @@ def command(
     if write is not None:
         need_place(write, scene, force=force)
     if out is not None:
-        refuse_existing([out], force=force)
+        need_picture(out, force=force)
     advice = [advise(room, speaker, seats) for speaker in speakers]
     written = []
     if out is not None:

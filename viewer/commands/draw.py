@@ -15,7 +15,7 @@ from earshed.model.speaker import Speaker
 from earshed.viewer.camera import VIEWS
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.gl import require_gl
-from earshed.viewer.output import OutputError, file_name, make_folder, print_json, refuse_existing, write_whole
+from earshed.viewer.output import OutputError, file_name, make_folder, need_picture, print_json, write_whole
 from earshed.viewer.picture import Shot, take
 from earshed.viewer.plane import plane_of
 from earshed.viewer.session import (
@@ -68,9 +68,7 @@ def command(
     if heat and view in seats:
         raise OutputError("from a seat the heat map is seen edge on; choose another view for --heat")
     path = out or Path(f"{stem_of(scene, scheme)}-{file_name(view)}.png")
-    if path.suffix.lower() != ".png":
-        raise OutputError(f"{path}: pictures are written as .png")
-    refuse_existing([path], force=force)
+    need_picture(path, force=force)
     speakers = _shown(room, names, scene)
     plane = plane_of(room, scene) if heat and speakers else None
     require_gl()

@@ -32,7 +32,7 @@ from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.place import Place
 from earshed.model.search.search import Search
 from earshed.model.speaker_type import Fixed
-from earshed.viewer.output import error_document, make_folder, print_json, refuse_existing, write_bytes
+from earshed.viewer.output import error_document, make_folder, need_picture, print_json, write_bytes
 from earshed.viewer.overlay_output import need_place, scheme_of_overlay
 from earshed.viewer.place_document import place_document
 from earshed.viewer.place_options import Wishes, place_options, read_wishes
@@ -65,7 +65,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
     if write is not None:
         need_place(write, scene, force=options["force"])
     if out is not None:
-        refuse_existing([out], force=options["force"])
+        need_picture(out, force=options["force"])
         make_folder(out.parent)
     searches = [_search(unit, wishes) for unit in wishes.units]
     searched = _run(searches, quiet=as_json)
@@ -181,7 +181,9 @@ def _keys(scene: Scene, place: Place, asked: Sequence[str]) -> dict[str, str]:
     assert speaker.surface is not None
     keys = {"type": scalar(speaker.type.name)}
     keys |= place_text(scene.room.plan, speaker.surface, speaker.position, scene.print_units)
-    keys["long_axis"] = place.offer.way or "none"
+    before = next(one for one in scene.speakers if one.name == speaker.name)
+    if place.offer.way or before.long_axis is not None:
+        keys["long_axis"] = place.offer.way or "none"
     if isinstance(speaker.type.aiming, Fixed):
         return {**keys, "aim": "none"}
     return {**keys, "aim": aim_at(asked) or aim_text(speaker.type.aiming, speaker.normal, speaker.axis)}
