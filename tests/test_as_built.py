@@ -157,7 +157,8 @@ def test_a_main_seat_that_lost_its_verdict_is_warned_of(capsys, tmp_path, at, lo
     (note,) = [finding for finding in found if finding["rule"] == "as-built-moved"]
     side = "left" if at < 1.9 else "right"
     assert note["severity"] == "note"
-    assert note["message"] == f"moved {abs(at - 1.9) * 1000:.0f} mm towards the {side} from where proposed has it"
+    moved = f"{abs(at - 1.9) * 1000:.0f} mm towards the {side}"
+    assert note["message"] == f"moved {moved} from where the scheme proposed has it"
     warnings = [finding for finding in found if finding["rule"] == "verdict-lost"]
     assert len(warnings) == lost
     if lost:
