@@ -8,9 +8,9 @@ from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.coverage import coverage_findings
 from earshed.model.checks.depth import depth_findings
 from earshed.model.checks.elsewhere import places_of
+from earshed.model.checks.hanging import hanging_findings
 from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
-from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.checks.places import place_findings
 from earshed.model.checks.survey import survey_findings
 from earshed.model.checks.windows import window_findings
@@ -31,7 +31,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *hole_findings(scene, places),
         *conflict_findings(scene, places),
         *depth_findings(scene, places),
-        *neighbor_findings(scene, pairs),
+        *hanging_findings(scene, pairs),
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *window_findings(scene),

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words, side_words
+from earshed.model.direction_words import azimuth_words, elevation_words, side_words, window_words
 from earshed.model.finding import Finding
 from earshed.model.layout import WITHIN
 from earshed.model.listener import Listener, listener_of
 from earshed.model.scene import Scene
 from earshed.model.speaker_window import partner_of, window_of
 from earshed.model.units import format_angle
-from earshed.model.window import ANY_AZIMUTH, ANY_ELEVATION, PAIRED_FROM, Window, even, most_uneven, turned, uneven
+from earshed.model.window import PAIRED_FROM, Window, even, most_uneven, turned, uneven
 
 BESIDE = math.radians(60)
 """Azimuth past which one says forward and back rather than left and right. Our own wording."""
@@ -37,19 +37,12 @@ def _outside_windows(scene: Scene, listener: Listener) -> Iterator[Finding]:
         own = speaker.window is not None
         asks = "the scene" if own else f"its channel ({window.source})"
         misses = " and ".join(_misses(window, *heard))
-        text = f"{_direction(heard)}; {asks} asks for {_allowed(window)}: {misses}"
+        text = f"{_direction(heard)}; {asks} asks for {window_words(window)}: {misses}"
         yield Finding("warning" if own else "note", "outside-window", speaker.name, f"heard from {text}")
 
 
 def _direction(heard: tuple[float, float]) -> str:
     return f"{azimuth_words(heard[0])}, {elevation_words(heard[1])}"
-
-
-def _allowed(window: Window) -> str:
-    """What a window asks for; an angle that is free is not told."""
-    asked = [] if window.azimuths == ANY_AZIMUTH else [azimuth_range(window.azimuths)]
-    asked += [] if window.elevations == ANY_ELEVATION else [elevation_range(window.elevations)]
-    return " and ".join(asked)
 
 
 def _misses(window: Window, azimuth: float, elevation: float) -> Iterator[str]:

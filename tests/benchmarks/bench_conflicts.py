@@ -14,8 +14,8 @@ import numpy as np
 from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.depth import depth_findings
 from earshed.model.checks.elsewhere import places_of
+from earshed.model.checks.hanging import hanging_findings
 from earshed.model.checks.holes import hole_findings
-from earshed.model.checks.neighbors import neighbor_findings
 from earshed.model.clear_area import clear_area
 from earshed.model.hole import hole_shape
 from earshed.model.pairs import seat_pairs
@@ -83,7 +83,7 @@ def main() -> None:
     timed(f"holes and edges, {SPEAKERS} speakers", lambda: list(hole_findings(scene, places)))
     found = timed(f"conflicts, {SPEAKERS} speakers", lambda: list(conflict_findings(scene, places)))
     timed(f"depths, {SPEAKERS} speakers", lambda: list(depth_findings(scene, places)))
-    timed(f"neighbors, {SPEAKERS} speakers", lambda: list(neighbor_findings(scene, pairs)))
+    timed(f"hanging, {SPEAKERS} speakers", lambda: list(hanging_findings(scene, pairs)))
     print(f"  {len(found)} conflicts")
 
 
