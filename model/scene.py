@@ -69,6 +69,10 @@ class Scene:
         """Plan direction (2,) in which seats face: square to the screen's wall, or to the front without one."""
         return ahead_of_seats(self.screen)
 
+    def is_timber(self, face: Surface) -> bool:
+        """Whether a face is the underside of a beam, which is no board with a cavity behind it."""
+        return any(box.name == face.name and box.kind == "beam" for box in self.room.boxes)
+
     def cavity(self, face: Surface) -> Cavity:
         """What is behind a face; behind the underside of a box, at the most the box."""
         box = next((box for box in self.room.boxes if box.name == face.name), None)

@@ -64,18 +64,18 @@ CASES = [
      {"framing": joist(-0.01)}, {"framing": joist(HAIR)}),
     ("near-member", "error", ["10 mm from member 1 of joists", "19 mm is wanted for the saw and the bezel: 9 mm short"],
      {"framing": joist(0.01)}, {"framing": joist(SAW + HAIR)}),
-    ("near-member", "warning", ["20 mm from", "sure only to 6 mm; probe for its edge before you cut, or slide it 6 mm"],
+    ("near-member", "warning", ["20 mm from", "known only to 6 mm; probe for its edge before you cut, or slide"],
      {"framing": joist(0.02, "scanned"), "clearances": NO_CLAMPS},
      {"framing": joist(SAW + INCH / 4 + HAIR, "scanned"), "clearances": NO_CLAMPS}),
     ("near-member", "error", ["8 mm is wanted", "4 mm short"],
      {"framing": joist(0.004), "clearances": clear(saw=0.008, clamp=0)},
      {"framing": joist(0.0081), "clearances": clear(saw=0.008, clamp=0)}),
-    ("near-member", "warning", ["4 mm from member 1 of joists, but its place is sure only to 6 mm"],
+    ("near-member", "warning", ["4 mm from member 1 of joists, but where that lies is known only to 6 mm"],
      {"framing": joist(0.004, "scanned"), "clearances": clear(saw=0, clamp=0)},
      {"framing": joist(0.0065, "scanned"), "clearances": clear(saw=0, clamp=0)}),
     ("clamp-short", "warning", ["25 mm from", "32 mm is wanted for its clamps: 7 mm short"],
      {"framing": joist(0.025)}, {"framing": joist(CLAMP + HAIR)}),
-    ("clamp-short", "warning", ["35 mm from", "32 mm is wanted for its clamps, but its place is sure only to 6 mm"],
+    ("clamp-short", "warning", ["35 mm from", "for its clamps, but where that lies is known only to 6 mm"],
      {"framing": joist(0.035, "scanned")}, {"framing": joist(CLAMP + INCH / 4 + HAIR, "scanned")}),
     ("clamp-short", "warning", ["20 mm from", "32 mm is wanted for its clamps: 12 mm short"],
      {"framing": joist(0.02, "scanned")}, {"framing": joist(0.04, "scanned")}),
@@ -91,20 +91,20 @@ CASES = [
      {"keep_outs": hidden("blocking", 0.0121, "sure: 0, keep_clear: 0.012")}),
     ("clamp-short", "warning", ["20 mm from it (blocking)", "12 mm short"],
      {"keep_outs": hidden("blocking", 0.02)}, {"keep_outs": hidden("blocking", CLAMP + HAIR)}),
-    ("near-hidden", "warning", ["27 mm from it (pipe), to be kept 25 mm clear, but its place is sure only to 6 mm"],
+    ("near-hidden", "warning", ["27 mm from it (pipe), to be kept 25 mm clear, but where that lies"],
      {"keep_outs": hidden("pipe", 0.027, "sure: scanned")},
      {"keep_outs": hidden("pipe", INCH * 1.25 + HAIR, "sure: scanned")}),
     ("near-hidden", "warning", ["5 mm from it (pipe), to be kept 10 mm clear: 5 mm short"],
      {"keep_outs": hidden("pipe", 0.005, "sure: 0, keep_clear: 0.01")},
      {"keep_outs": hidden("pipe", 0.0101, "sure: 0, keep_clear: 0.01")}),
-    ("near-hidden", "warning", ["5 mm from it (pipe), but its place is sure only to 6 mm"],
+    ("near-hidden", "warning", ["5 mm from it (pipe), but where that lies is known only to 6 mm"],
      {"keep_outs": hidden("pipe", 0.005, "sure: scanned, keep_clear: 0")},
      {"keep_outs": hidden("pipe", 0.0065, "sure: scanned, keep_clear: 0")}),
     ("meets-old-hole", "error", ["runs into the old hole old can by 20 mm"],
      {"existing_holes": old(2.13)}, {"existing_holes": old(2.15 + HAIR)}),
     ("meets-old-hole", "error", ["into the old hole old can by 97 mm", "slide it 2 mm towards the right to clear"],
      {"existing_holes": old(2.053)}, {"existing_holes": old(2.0515)}),
-    ("meets-old-hole", "error", ["runs into the old hole"],
+    ("meets-old-hole", "error", ["lies in the larger old hole old can"],
      {"existing_holes": old(2, cutout=0.25)}, {"existing_holes": old(2, cutout=0.2)}),
     ("near-old-hole", "warning", ["20 mm from the old hole old can", "51 mm clear: 31 mm short"],
      {"existing_holes": old(2.17)}, {"existing_holes": old(2.15 + 2 * INCH + HAIR)}),
@@ -275,7 +275,7 @@ def test_a_member_that_known_clamps_miss_gives_no_warning():
 
 def test_where_a_clamp_lands_near_a_member_that_is_not_sure_is_told():
     (found,) = clamped(0, gap=0.033, sure="scanned")
-    assert "a clamp lands 3 mm from member 1 of joists, but its place is sure only to 6 mm" in found.message
+    assert "a clamp lands 3 mm from member 1 of joists, but where that lies is known only to 6 mm" in found.message
 
 
 @pytest.mark.parametrize(

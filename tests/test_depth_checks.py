@@ -158,8 +158,8 @@ def test_what_may_be_nearer_than_it_was_found_is_a_warning():
     ((severity, rule, message),) = told(0.095 + BOARD, keep_outs=PIPE % (2.1, 0.01), **WIDE)
     assert (severity, rule) == ("warning", "too-deep")
     assert (
-        "needs 95 mm behind the board, and pipe (pipe) begins at 100 mm there, but its place is sure only to 10 mm"
-        in message
+        "needs 95 mm behind the board, and pipe (pipe) begins at 100 mm there, but where that lies is known only to "
+        "10 mm" in message
     )
     assert "probe before you cut, or slide it 60 mm towards the left" in message
     assert deep(0.0899 + BOARD, keep_outs=PIPE % (2.1, 0.01), **WIDE) == []
@@ -168,7 +168,7 @@ def test_what_may_be_nearer_than_it_was_found_is_a_warning():
 def test_what_may_reach_over_the_hole_is_a_warning():
     ((severity, _, message),) = told(0.2, keep_outs=PIPE % (2.155, 0.01), **WIDE)
     assert severity == "warning"
-    assert "begins at 100 mm, 5 mm beside its cut-out, but its place is sure only to 10 mm" in message
+    assert "begins at 100 mm, 5 mm beside its cut-out, but where that lies is known only to 10 mm" in message
     assert deep(0.2, keep_outs=PIPE % (2.1601, 0.01), **WIDE) == []
 
 

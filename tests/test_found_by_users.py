@@ -128,3 +128,11 @@ def test_what_hangs_below_a_hole_is_told(tmp_path: Path) -> None:
     scene = read_scene(put(tmp_path, hung=text))
     (found,) = [one for one in find_all(scene, seat_pairs(scene)) if one.rule == "over-box"]
     assert "its bezel reaches over it, which hangs below it, by" in found.message
+
+
+def test_a_cut_out_in_a_larger_old_hole_is_told_so(tmp_path: Path) -> None:
+    """9-1/2 in in the middle of 11 in: nothing all round, where its clamps would hold."""
+    hole = "existing_holes: [{name: well, at: {from_left: 6', from_front: 7'}, cutout: 11in}]\n"
+    scene = read_scene(put(tmp_path, flat=FLAT.format(seat=80, flush=FLUSH).replace("framing:", hole + "framing:")))
+    (found,) = [one for one in find_all(scene, seat_pairs(scene)) if one.rule == "meets-old-hole"]
+    assert "its cut-out lies in the larger old hole well, so that its clamps find no board" in found.message

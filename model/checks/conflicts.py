@@ -11,7 +11,7 @@ from earshed.model.clear_area import gap_of, wanted_of
 from earshed.model.cut_fit import covers
 from earshed.model.finding import SEVERITIES, Finding, Severity
 from earshed.model.geometry import TOUCHING
-from earshed.model.hole import HoleShape
+from earshed.model.hole import Hole, HoleShape
 from earshed.model.moves import MARKS
 from earshed.model.obstacle import Level, Obstacle
 from earshed.model.old_cut import is_cut, nothing_to_saw
@@ -46,7 +46,7 @@ def conflict_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Findin
         found = _conflicts(place, earlier)
         for conflict in found:
             if conflict.level.words:
-                text = f"{_told(scene, conflict)}; {_remedy(place, conflict)}"
+                text = f"{_told(scene, place.hole, conflict)}; {_remedy(place, conflict)}"
                 yield Finding(conflict.severity, conflict.level.rule, place.hole.owner, text)
         yield from _at_once(place, list(dict.fromkeys(conflict.obstacle.name for conflict in found)))
         earlier.add(place.hole.owner)
@@ -78,13 +78,16 @@ def _gravity(conflict: Conflict) -> tuple[int, float]:
     return SEVERITIES.index(conflict.severity), conflict.gap - conflict.wanted
 
 
-def _told(scene: Scene, conflict: Conflict) -> str:
+def _told(scene: Scene, hole: Hole, conflict: Conflict) -> str:
     """What is wrong, with its numbers."""
     level, gap, wanted = conflict.level, conflict.gap, conflict.wanted
     inches = partial(format_length, units=scene.print_units)
-    sure = f"its place is sure only to {inches(level.within)}"
+    sure = f"where that lies is known only to {inches(level.within)}"
     if level.rule == "behind-screen":
         return level.words
+    old = conflict.obstacle.taken_in
+    if old is not None and level.distance == 0.0 and covers(old, hole.cut):
+        return f"its cut-out lies in the larger old hole {conflict.obstacle.name}, so that its clamps find no board"
     if level.part == "clamps" and wanted == 0.0:
         if conflict.is_certain:
             return f"a clamp would land on {level.words} by {inches(-gap)}"

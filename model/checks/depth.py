@@ -23,7 +23,8 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     a note for each face of which nothing is known."""
     unknown: dict[str, list[str]] = {}
     for place in places:
-        hole, is_deck = place.hole, place.hole.surface.finish == "deck"
+        hole = place.hole
+        is_deck = hole.surface.finish == "deck" or scene.is_timber(hole.surface)
         cavity = scene.cavity(hole.surface)
         needed = hole.type.depth_behind(cavity.board)
         for short in cavity.takes(hole.type):
@@ -81,7 +82,7 @@ def _before_hidden(scene: Scene, place: Places, needed: float) -> Iterator[Findi
         elif gap < found.within - TOUCHING:
             text = f"it needs {inches(needed)} behind the board, and {called} begins at {inches(behind)}"
             text += " there" if gap < -TOUCHING else f", {inches(gap)} beside its cut-out"
-            text += f", but its place is sure only to {inches(found.within)}; probe before you cut, or "
+            text += f", but where that lies is known only to {inches(found.within)}; probe before you cut, or "
             yield Finding("warning", "too-deep", hole.owner, text + place.remedy(found.name))
 
 
