@@ -86,6 +86,14 @@ class Cavity:
             return 0.0
         return max(0.0, self.free - self.insulation.thickness)
 
+    @property
+    def overfilled(self) -> float:
+        """Metres by which insulation and vent gap, as they are stated, are more than the depth; 0 where they go in, or
+        where the depth is unknown."""
+        filled = self.insulation.thickness if self.insulation else None
+        over = 0.0 if self.depth is None else (filled or 0.0) + self.vent_gap - self.depth
+        return over if over > TOUCHING else 0.0
+
     def takes(self, kind: SpeakerType) -> Iterator[Short]:
         """What it and its board are short of for a type, as far as is known; nothing where they take it."""
         if kind.clamps is not None and self.board_known:

@@ -85,7 +85,7 @@ def test_depth_is_square_to_a_slope_not_plumb():
 INSULATED = [
     # kind as written, needed behind the board, severity, how far into it
     ("batt", 0.1, "warning", 100), ("{batt: 0.09}", 0.1, "warning", 90), ("{batt: 0.09}", 0.05, "warning", 50),
-    ("{blown: 0.3}", 0.1, "warning", 100), ("blown", 0.1, "warning", 100),
+    ("{blown: 0.15}", 0.1, "warning", 100), ("blown", 0.1, "warning", 100),
     ("foam", 0.1, "error", 100), ("{foam: 0.06}", 0.1, "error", 10),
 ]  # fmt: skip
 
@@ -134,6 +134,26 @@ def test_an_unknown_cavity_is_noted_once_for_each_face_with_all_that_hang_in_it(
     found = told(0.1, room=GABLE, seats=None, speakers=hang((1, 3), (3, 3)))
     behind = [message.split(",")[0].rpartition("behind ")[2] for _, rule, message in found if rule == "cavity-unknown"]
     assert sorted(behind) == ["the left slope", "the right slope"]
+
+
+@pytest.mark.parametrize(("keys", "stated"), [
+    ("depth: 0.15, insulation: {batt: 0.16}", "160 mm of batt, 10 mm more than the 150 mm that"),
+    ("depth: 0.15, vent_gap: 0.05, insulation: {foam: 0.12}", "120 mm of foam and a vent gap of 50 mm, 20 mm more"),
+    ("depth: 0.15, vent_gap: 0.2", "a vent gap of 200 mm, 50 mm more than the 150 mm that"),
+])  # fmt: skip
+def test_a_cavity_stated_to_hold_more_than_its_depth_is_noted_once(keys, stated):
+    found = [one for one in told(0.01, cavities=ceiling(keys), speakers=hang((1.8, 3), (2.2, 3))) if "over" in one[1]]
+    ((severity, rule, message),) = found
+    assert (severity, rule) == ("note", "cavity-overfilled")
+    assert f"behind the ceiling are stated {stated}" in message
+
+
+@pytest.mark.parametrize("keys", [
+    "depth: 0.15, vent_gap: 0.03, insulation: {foam: 0.12}", "depth: 0.15, insulation: batt",
+    "depth: open, insulation: {blown: 0.5}", "insulation: {blown: 0.5}",
+])  # fmt: skip
+def test_a_cavity_that_holds_what_is_stated_is_not_noted(keys):
+    assert "cavity-overfilled" not in [rule for _, rule, _ in told(0.01, cavities=ceiling(keys))]
 
 
 def test_without_a_depth_of_the_type_nothing_is_noted():

@@ -20,8 +20,9 @@ OTHER_CLAMPS = "use a type whose clamps hold it"
 
 def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     """Findings on depth, measured square to the face, on insulation in the way, and on boards that clamps cannot hold;
-    a note for each face of which nothing is known."""
+    a note for each face of which nothing is known, or too much."""
     unknown: dict[str, list[str]] = {}
+    overfilled: dict[str, Cavity] = {}
     for place in places:
         hole = place.hole
         is_deck = hole.surface.finish == "deck" or scene.is_timber(hole.surface)
@@ -35,6 +36,8 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
         if needed is None or is_deck:
             continue
         yield from _before_hidden(scene, place, needed)
+        if cavity.overfilled:
+            overfilled[hole.surface.called] = cavity
         if cavity.free is None and (cavity.most is None or needed <= cavity.most + TOUCHING):
             told = f"{hole.owner} {format_length(needed, scene.print_units)}"
             unknown.setdefault(hole.surface.called, []).append(told)
@@ -42,6 +45,20 @@ def depth_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
         text = f"nothing is said of the cavity behind {face}, so whether it is deep enough is not known; behind the "
         text += f"board are needed: {', '.join(owners)}"
         yield Finding("note", "cavity-unknown", scene.title, text)
+    for face, cavity in overfilled.items():
+        yield _overfilled(scene, face, cavity)
+
+
+def _overfilled(scene: Scene, face: str, cavity: Cavity) -> Finding:
+    """What is stated of a cavity cannot all be: pressed insulation, or a misreading, and which of them is not known."""
+    assert cavity.depth is not None
+    inches = partial(format_length, units=scene.print_units)
+    filled = cavity.insulation.thickness if cavity.insulation else None
+    stated = [f"{inches(filled)} of {cavity.insulation.kind}" if filled and cavity.insulation else ""]
+    stated += [f"a vent gap of {inches(cavity.vent_gap)}" if cavity.vent_gap else ""]
+    text = f"behind {face} are stated {' and '.join(filter(None, stated))}, {inches(cavity.overfilled)} more than the "
+    text += f"{inches(cavity.depth)} that the cavity has: measure again, or say `depth: open` if an attic is there"
+    return Finding("note", "cavity-overfilled", scene.title, text)
 
 
 def _depth(scene: Scene, hole: Hole, cavity: Cavity, short: Short) -> Finding:
