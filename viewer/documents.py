@@ -13,7 +13,9 @@ from earshed.model.aim_advice import AimAdvice
 from earshed.model.finding import Finding
 from earshed.model.geometry import PARALLEL, Array
 from earshed.model.pairs import Pair
+from earshed.model.picture_view import picture_views
 from earshed.model.scene import Scene
+from earshed.model.screen import WallPatch
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 
@@ -33,7 +35,29 @@ def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Findi
         "speakers": [_speaker(speaker) for speaker in scene.speakers],
         "seats": [_seat(seat) for seat in scene.seats],
         "pairs": [_pair(pair) for pair in pairs],
+        "screen": _screen(scene, scene.screen) if scene.screen else None,
         "findings": finding_documents(findings),
+    }
+
+
+def _screen(scene: Scene, screen: WallPatch) -> dict[str, Any]:
+    """The picture, and how each seat before it sees it."""
+    return {
+        "center_m": numbers(screen.center),
+        "width_m": screen.end - screen.start,
+        "height_m": screen.top - screen.bottom,
+        "seats": [
+            {
+                "seat": view.seat.name,
+                "distance_m": view.distance,
+                "across_deg": degrees(view.across),
+                "upright_deg": degrees(view.upright),
+                "top_deg": degrees(view.top),
+                "bottom_deg": degrees(view.bottom),
+                "aside_deg": degrees(view.aside),
+            }
+            for view in picture_views(screen, scene.seats)
+        ],
     }
 
 

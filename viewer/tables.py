@@ -12,11 +12,14 @@ from rich.text import Text
 
 from earshed.model.checks.survey import reading_name
 from earshed.model.coverage_map import CoverageMap
+from earshed.model.direction_words import elevation_words
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.pairs import Pair
+from earshed.model.picture_view import PictureView, picture_views
 from earshed.model.room import Room
 from earshed.model.scene import Scene
+from earshed.model.screen import WallPatch
 from earshed.model.seating import reclined_name, upright_seats
 from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
@@ -61,6 +64,8 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
             )
         )
         console.print()
+    if scene.screen and (views := picture_views(scene.screen, scene.seats)):
+        console.print(_picture_table(scene.screen, views, scene.print_units))
     print_findings(console, findings)
 
 
@@ -140,6 +145,21 @@ def _print_survey(console: Console, scene: Scene, survey: Survey) -> None:
     for table in (corners, readings):
         table.add_row()
         console.print(table)
+
+
+def _picture_table(screen: WallPatch, views: Sequence[PictureView], units: PrintUnits) -> Table:
+    """How each seat sees the picture."""
+    sides = (screen.end - screen.start, screen.top - screen.bottom, screen.bottom)
+    wide, high, up = (format_length(side, units) for side in sides)
+    title = f"Picture, {wide} by {high}, its lower edge {up} up"
+    table = bare_table(title, "", "away", "wide", "high", "upper edge", "lower edge", "aside")
+    for view in views:
+        edges = (elevation_words(view.top), elevation_words(view.bottom))
+        angles = (format_angle(view.across), format_angle(view.upright), *edges, format_angle(view.aside))
+        name = view.seat.name + (" *" if view.seat.main else "")
+        table.add_row(Text(name), format_length(view.distance, units), *angles)
+    table.add_row()
+    return table
 
 
 def _print_cavities(console: Console, cavities: CavityTable) -> None:

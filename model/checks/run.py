@@ -11,6 +11,7 @@ from earshed.model.checks.elsewhere import places_of
 from earshed.model.checks.hanging import hanging_findings
 from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
+from earshed.model.checks.picture import picture_findings
 from earshed.model.checks.places import place_findings
 from earshed.model.checks.survey import survey_findings
 from earshed.model.checks.windows import window_findings
@@ -35,6 +36,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *coverage_findings(scene, pairs),
         *layout_findings(scene),
         *window_findings(scene),
+        *picture_findings(scene),
         *asked,
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]
