@@ -51,6 +51,8 @@ class Scene:
     """What is said of cavities, by the names of faces, "ceiling" and "walls"."""
     keep_outs: tuple[KeepOut, ...] = ()
     existing_holes: tuple[ExistingHole, ...] = ()
+    system: str | None = None
+    """Letter of the system of Rec. ITU-R BS.2051-3 that the scene chooses."""
     builds_on: str | None = None
     """The scheme, or base, that this one says its changes are laid over."""
 

@@ -20,14 +20,14 @@ source."""
 
 
 def window_of(scene: Scene, speaker: Speaker) -> Window | None:
-    """The speaker's own window, else what the system that fits the scene allows its channel.
+    """The speaker's own window, else what the scene's system, or the one that fits it, allows its channel.
 
     None without a channel, and for a channel of which the Recommendation leaves the direction open, or does not know.
     """
     if speaker.window or speaker.channel is None:
         return speaker.window
     label = speaker.channel.label
-    system = _fitting(scene) or next((SYSTEMS[s] for s in BY_USE if label in SYSTEMS[s].allowed), None)
+    system = fitting_system(scene) or next((SYSTEMS[s] for s in BY_USE if label in SYSTEMS[s].allowed), None)
     allowed = system.allowed.get(label) if system else None
     if system is None or allowed is None:
         return None
@@ -45,9 +45,13 @@ def workable(allowed: tuple[float, float], by: float) -> tuple[float, float]:
     return wider if abs(least) != math.pi / 2 else (max(wider[0], -math.pi / 2), min(wider[1], math.pi / 2))
 
 
-def _fitting(scene: Scene) -> System | None:
-    """The system of the fewest channels that has every channel of the scene; low-frequency ones, which have no
-    direction, are not asked after. None where the scene has a channel too many for each."""
+def fitting_system(scene: Scene) -> System | None:
+    """The system that the scene chooses; else that of the fewest channels that has every one of the scene.
+
+    Low-frequency channels, which have no direction, are not asked after. None where there is one too many for each.
+    """
+    if scene.system is not None:
+        return SYSTEMS[scene.system]
     labels = {speaker.channel.label for speaker in scene.speakers if speaker.channel}
     labels = {label for label in labels if not label.startswith("LFE")}
     able = [SYSTEMS[letter] for letter in BY_USE if labels <= SYSTEMS[letter].allowed.keys()]

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from earshed.model.aim_advice import AimAdvice
+from earshed.model.directions import Heard, directions
 from earshed.model.finding import Finding
 from earshed.model.geometry import PARALLEL, Array
 from earshed.model.pairs import Pair
@@ -18,6 +19,7 @@ from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
+from earshed.model.speaker_window import fitting_system
 
 
 def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> dict[str, Any]:
@@ -35,8 +37,37 @@ def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Findi
         "speakers": [_speaker(speaker) for speaker in scene.speakers],
         "seats": [_seat(seat) for seat in scene.seats],
         "pairs": [_pair(pair) for pair in pairs],
+        "layout": _layout(scene),
         "screen": _screen(scene, scene.screen) if scene.screen else None,
         "findings": finding_documents(findings),
+    }
+
+
+def _layout(scene: Scene) -> dict[str, Any]:
+    """The system that channels are held to, and from where each speaker with a window is heard."""
+    system = fitting_system(scene)
+    return {
+        "system": system.letter if system else None,
+        "chosen": scene.system is not None,
+        "speakers": [
+            {
+                "speaker": one.speaker.name,
+                "source": one.window.source,
+                "azimuths_deg": [degrees(limit) for limit in one.window.azimuths],
+                "elevations_deg": [degrees(limit) for limit in one.window.elevations],
+                **_heard(one.heard),
+                "seats": [{"seat": heard.seat.name, **_heard(heard)} for heard in one.at_seats if heard.seat],
+            }
+            for one in directions(scene)
+        ],
+    }
+
+
+def _heard(heard: Heard) -> dict[str, Any]:
+    return {
+        "azimuth_deg": degrees(heard.azimuth),
+        "elevation_deg": degrees(heard.elevation),
+        "inside": heard.inside,
     }
 
 

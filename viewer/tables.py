@@ -12,7 +12,8 @@ from rich.text import Text
 
 from earshed.model.checks.survey import reading_name
 from earshed.model.coverage_map import CoverageMap
-from earshed.model.direction_words import elevation_words
+from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words
+from earshed.model.directions import Directions, directions
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.pairs import Pair
@@ -21,6 +22,7 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.seating import reclined_name, upright_seats
+from earshed.model.speaker_window import fitting_system
 from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.cavity_table import CavityTable, cavity_table
@@ -31,7 +33,7 @@ VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outs
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 NOT_BROKEN = (
     "from left", "from front", "height", "tilt", "inside angle", "taped", "fitted", "difference",
-    "designed", "as built", "change", "least", "as drawn", "most",
+    "designed", "as built", "change", "least", "as drawn", "most", "aside", "up",
 )  # fmt: skip
 """Columns of figures, which make no sense in two lines."""
 FINISH_WORDS = {"board": "", "deck": ", bare deck", "tiles": ", tiles in a grid"}
@@ -64,6 +66,8 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
             )
         )
         console.print()
+    if heard := directions(scene):
+        _print_directions(console, scene, heard)
     if scene.screen and (views := picture_views(scene.screen, scene.seats)):
         console.print(_picture_table(scene.screen, views, scene.print_units))
     print_findings(console, findings)
@@ -145,6 +149,32 @@ def _print_survey(console: Console, scene: Scene, survey: Survey) -> None:
     for table in (corners, readings):
         table.add_row()
         console.print(table)
+
+
+def _print_directions(console: Console, scene: Scene, heard: Sequence[Directions]) -> None:
+    """From where each speaker is heard in the middle of the main seats, over what is asked, and at how many of those
+    seats it is inside."""
+    table = bare_table("Directions, from the middle of the main seats", "", "aside", "up", "", "at seats")
+    for one in heard:
+        mark, style = ("● inside", "green") if one.heard.inside else ("✕ outside", "red")
+        ways = azimuth_words(one.heard.azimuth), elevation_words(one.heard.elevation)
+        seats = f"{one.seats_inside} of {len(one.at_seats)}"
+        table.add_row(Text(one.speaker.name), *map(_in_few, ways), Text(mark, style=style), seats)
+        window = one.window
+        aside = "any" if window.any_azimuth else azimuth_range(window.azimuths)
+        up = "any" if window.any_elevation else elevation_range(window.elevations)
+        table.add_row("  asked", _in_few(aside), _in_few(up), style="dim")
+    console.print(table)
+    system = fitting_system(scene)
+    if system is not None and any(one.speaker.window is None for one in heard):
+        why = "" if scene.system else ", the smallest that has every channel here"
+        console.print(Text(f"asked by system {system.letter} of Rec. ITU-R BS.2051-3{why}", style="dim"))
+    console.print()
+
+
+def _in_few(words: str) -> str:
+    """A direction in fewer letters, for tables: "30° to 45° left", "level"."""
+    return words.removeprefix("at ").replace("the height of the ears", "level").replace(" to the ", " ")
 
 
 def _picture_table(screen: WallPatch, views: Sequence[PictureView], units: PrintUnits) -> Table:

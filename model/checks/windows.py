@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from earshed.model.bs2051 import SYSTEMS, System
 from earshed.model.direction_words import azimuth_words, elevation_words, side_words, window_words
+from earshed.model.directions import directions, missing_channels
 from earshed.model.finding import Finding
 from earshed.model.layout import WITHIN
 from earshed.model.listener import Listener, listener_of
 from earshed.model.scene import Scene
-from earshed.model.speaker_window import partner_of, window_of
+from earshed.model.speaker_window import partner_of
 from earshed.model.units import format_angle
 from earshed.model.window import PAIRED_FROM, Window, even, most_uneven, turned, uneven
 
@@ -22,23 +24,35 @@ AWRY = math.radians(0.5)
 
 def window_findings(scene: Scene) -> Iterator[Finding]:
     if scene.seats:
-        listener = listener_of(scene)
-        yield from _outside_windows(scene, listener)
-        yield from _uneven_pairs(scene, listener)
+        yield from _outside_windows(scene)
+        yield from _uneven_pairs(scene, listener_of(scene))
+    if scene.system is not None:
+        yield from _other_channels(scene, SYSTEMS[scene.system])
 
 
-def _outside_windows(scene: Scene, listener: Listener) -> Iterator[Finding]:
+def _outside_windows(scene: Scene) -> Iterator[Finding]:
     """Speakers heard from where their channel, or the scene itself, does not want them."""
-    for speaker in scene.judged:
-        window = window_of(scene, speaker)
-        heard = listener.sees(speaker.position)
-        if window is None or window.contains(*heard):
+    for one in directions(scene):
+        if one.heard.inside:
             continue
+        speaker, window, heard = one.speaker, one.window, (one.heard.azimuth, one.heard.elevation)
         own = speaker.window is not None
         asks = "the scene" if own else f"its channel ({window.source})"
         misses = " and ".join(_misses(window, *heard))
         text = f"{_direction(heard)}; {asks} asks for {window_words(window)}: {misses}"
         yield Finding("warning" if own else "note", "outside-window", speaker.name, f"heard from {text}")
+
+
+def _other_channels(scene: Scene, system: System) -> Iterator[Finding]:
+    """Channels that the chosen system does not have, and those of it that no speaker carries."""
+    for speaker in scene.speakers:
+        if speaker.channel is not None and speaker.channel.label not in system.allowed:
+            text = f"its channel {speaker.channel} is none of system {system.letter} of Rec. ITU-R BS.2051-3"
+            yield Finding("note", "not-in-system", speaker.name, text)
+    missing = [str(channel) for channel in missing_channels(scene)]
+    if missing:
+        text = f"system {system.letter} of Rec. ITU-R BS.2051-3 has channels that no speaker here carries: "
+        yield Finding("note", "channels-missing", scene.title, text + ", ".join(missing))
 
 
 def _direction(heard: tuple[float, float]) -> str:

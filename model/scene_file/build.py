@@ -77,6 +77,7 @@ def build_scene(
             if entry.wall == "ceiling"
         ),
         framing=framing,
+        system=file.system,
         screen=screen,
         seats=seats,
         speaker_types=types,

@@ -116,6 +116,7 @@ KEY_WORDS: Mapping[str, str] = {
     "window": "directions in which it is to be heard from the main seats, in place of those of its channel",
     "azimuth": "from its right end to its left, degrees from the middle of the picture: plus is left, minus is right",
     "elevation": "from the lowest to the highest, degrees up from the ears",
+    "system": "letter of the system of Rec. ITU-R BS.2051-3 to hold channels to; else the smallest that has them all",
     "aim": "where its axis goes: none (square to its face), at seats, or so far towards a heading",
     "schemes": "named sets of changes to the rest",
     "builds_on": "the scheme that the changes are laid over, or base for the scene as it stands, as without it",

@@ -105,6 +105,7 @@ class SceneFile(Part):
     fixture_types: dict[Name, FixtureTypeFile] = Field(default_factory=dict)
     fixtures: Annotated[list[FixtureFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     openings: Annotated[list[OpeningFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
+    system: Literal["A", "B", "C", "D", "E", "F", "G", "H", "I", "J"] | None = None
     screen: ScreenFile | None = None
     seats: Annotated[list[SeatFile], Field(max_length=MOST_SEATS)] = Field(default_factory=list)
     risers: Annotated[list[RiserFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
