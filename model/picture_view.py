@@ -91,11 +91,11 @@ def head_in_way(screen: WallPatch, seat: Seat, front: Seat) -> HeadInWay | None:
     """What the head at another seat hides of the picture from this one; None where it is not in the way."""
     _, behind = _before(screen, seat)
     _, before = _before(screen, front)
-    if not TOUCHING < before < behind - TOUCHING or not _crosses(screen, seat, front):
+    if not TOUCHING < before < behind - TOUCHING:
         return None
     head, eye = float(front.ear[2]) + HEAD, float(seat.ear[2])
     rise = screen.bottom + (head - screen.bottom) * behind / before - eye
-    if rise <= TOUCHING:
+    if rise <= TOUCHING or not _crosses(screen, seat, front):
         return None
     seen_from = eye + (head - eye) * behind / (behind - before)
     return HeadInWay(seat, front, min(seen_from, screen.top) - screen.bottom, rise)

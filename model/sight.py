@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
@@ -82,8 +84,13 @@ def shell_between(start: Array, end: Array, room: Room) -> str | None:
 
 def obstacle_between(start: Array, end: Array, room: Room) -> str | None:
     """Name of the first box on the straight way between two points (3,), else what of the shell is; None if free."""
-    boxes = [(way, box.name) for box in room.boxes if (way := way_to_block(start, end, box)) is not None]
-    return min(boxes)[1] if boxes else shell_between(start, end, room)
+    return block_between(start, end, room.boxes) or shell_between(start, end, room)
+
+
+def block_between(start: Array, end: Array, blocks: Iterable[Block]) -> str | None:
+    """Name of the first of some blocks on the straight way between two points (3,); None where none is."""
+    met = [(way, block.name) for block in blocks if (way := way_to_block(start, end, block)) is not None]
+    return min(met)[1] if met else None
 
 
 def meets_hanging(starts: Array, ends: Array, hanging: Hanging) -> NDArray[np.bool_]:

@@ -8,18 +8,20 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from earshed.model.checks.run import find_all
 from earshed.model.geometry import angle_between
 from earshed.model.picture_view import HALF_A_HEAD, HEAD, head_in_way, heads_in_way, picture_view, picture_views
 from earshed.model.plan import rectangle
 from earshed.model.screen import picture_patch, picture_size
 from earshed.model.seating import Seat
+from earshed.model.sight import obstacle_between
 from earshed.model.units import INCH
 from earshed.viewer.checking import Question, check
 from earshed.viewer.cli import run
-from tests.test_checks import box, findings, seat
+from tests.test_checks import box, findings, scene, seat
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -234,6 +236,30 @@ def test_what_stands_between_is_told(height, part):
         return
     assert [one[:3] for one in said] == [("warning", "picture-blocked", "chair")]
     assert said[0][3].startswith(f"rack stands between it and {part}")
+
+
+def on_tape(least, most):
+    """Metres in whole millimetres."""
+    return st.integers(round(least * 1000), round(most * 1000)).map(lambda mark: mark / 1000)
+
+
+PLACES = st.tuples(on_tape(0, 3), on_tape(0.1, 5), on_tape(0.1, 1), on_tape(0.1, 0.9), on_tape(0, 1.5))
+
+
+@given(st.lists(PLACES, min_size=1, max_size=4), on_tape(0.2, 3.8))
+@settings(max_examples=40)
+def test_the_same_things_stand_between_as_on_every_way_to_the_picture(places, left):
+    """Each way from the eyes to nine points just before the picture is held to every box."""
+    boxes = [box(*spot[:4], spot[4], 0.5, name=f"rack {n}")[1:-1] for n, spot in enumerate(places)]
+    made = scene(screen=wide(1.7), fixtures=f"[{', '.join(boxes)}]", seats=seat(left, 5.5), speakers=None)
+    told = [one.message for one in find_all(made, []) if one.rule == "picture-blocked"]
+    points = [
+        made.screen.point(along, height) - [0, 1e-4, 0]
+        for along in np.array([0.02, 0.5, 0.98]) * 1.7 + 1.15
+        for height in np.array([0.02, 0.5, 0.98]) * 1.7 * 9 / 16 + 0.8
+    ]
+    met = {obstacle_between(made.seats[0].ear, point, made.room) for point in points} - {None}
+    assert {message.split(" stands")[0] for message in told} == met
 
 
 def test_without_a_screen_or_seats_nothing_is_told():

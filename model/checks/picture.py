@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 
+from earshed.model.block import Block
 from earshed.model.direction_words import UNSEEN
 from earshed.model.finding import Finding, Severity
 from earshed.model.geometry import STAND_OFF, Array
@@ -14,7 +16,7 @@ from earshed.model.picture_view import PictureView, heads_in_way, picture_views
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.seating import Seat, main_seats, upright_seats
-from earshed.model.sight import obstacle_between
+from earshed.model.sight import block_between, shell_between
 from earshed.model.units import format_angle, format_length
 
 LEAST_ACROSS = math.radians(30)
@@ -63,12 +65,23 @@ def _size(scene: Scene, screen: WallPatch, views: Sequence[PictureView]) -> Iter
 
 def _blocked(scene: Scene, screen: WallPatch, seat: Seat) -> Iterator[Finding]:
     """What of the room stands between a seat and the picture."""
-    met = [obstacle_between(seat.ear, point, scene.room) for point in _points(screen)]
+    points, room = _points(screen), scene.room
+    boxes = _in_view(room.boxes, np.vstack([points, seat.ear]))
+    met = [block_between(seat.ear, point, boxes) or shell_between(seat.ear, point, room) for point in points]
     for name in dict.fromkeys(name for name in met if name is not None):
         count = met.count(name)
         part = "the picture" if count == len(met) else "part of the picture"
         text = f"{name} stands between it and {part}"
         yield Finding(_grade(scene, seat), "picture-blocked", seat.name, text)
+
+
+def _in_view(boxes: Sequence[Block], view: Array) -> list[Block]:
+    """The boxes that reach into the box round some points (N, 3) and, on the plan, into their hull."""
+    low, high = float(view[:, 2].min()), float(view[:, 2].max())
+    level = [box for box in boxes if box.top > low and box.lower[2] < high]
+    hull = shapely.MultiPoint(view[:, :2]).convex_hull
+    reached = shapely.intersects([box.footprint for box in level], hull)
+    return [box for box, is_in in zip(level, reached, strict=True) if is_in]
 
 
 def _points(screen: WallPatch) -> Array:
