@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -15,6 +16,7 @@ from earshed.model.search.pair_search import PairSearch
 from earshed.model.search.search import Search
 from earshed.model.search.spots import Spots
 from earshed.model.seating import main_seats
+from earshed.model.window import Window
 
 TYPES = """
 speaker_types:
@@ -30,6 +32,16 @@ SEAT = f"{{name: sofa, at: {{from_center: 0, from_front: {200 * STEP}}}, ear_hei
 """On the grid, in the middle of the room."""
 ONE = "{name: top, type: flush, at: {from_center: 0, from_front: 1}}"
 
+OBSTRUCTED = """
+framing: [{name: joists, surface: ceiling, member: 2x8, spacing: 16in, direction: side-to-side, first_center: 5in}]
+fixtures:
+  - {name: can, kind: can light, at: {from_left: 1.4, from_front: 2.4}, cutout: 6in}
+  - {name: smoke, kind: detector, at: {from_left: 1.9, from_front: 2.9}}
+  - {name: pier, kind: box, from_left: 0.4, from_front: 1.2, bottom: 0, width: 0.5, length: 0.5, height: 2.3}
+keep_outs: [{name: pipe, kind: pipe, at: {from_left: 1.2, from_front: 2.8}, diameter: 2in}]
+"""
+WINDOW = Window((math.radians(20), math.radians(60)), (math.radians(30), math.radians(55)), "by hand")
+
 
 def read(
     more: str = "", *, room: str = "", seats: str = SEAT, speakers: str = ONE, types: str = TYPES, units: str = "mm"
@@ -41,6 +53,18 @@ def read(
         f"seats: [{seats}]\nspeakers: [{speakers}]\n{types}\n{more}\n"
     )
     return scene_from_tree(parse_tree(text, "search.yaml"))
+
+
+def obstructed(more: str = OBSTRUCTED):
+    return read(more, seats=seats((-30, 210), (10, 200), (50, 205)))
+
+
+def seats(*places: tuple[float, float]) -> str:
+    """Main seats at steps of the grid from the middle of the room and its front."""
+    return ", ".join(
+        f"{{name: s{n}, at: {{from_center: {x * STEP}, from_front: {y * STEP}}}, ear_height: {EAR}, main: true}}"
+        for n, (x, y) in enumerate(places)
+    )
 
 
 def asked(scene: Scene, name: str = "top", types: tuple[str, ...] = (), **changes: Any) -> Ask:

@@ -28,6 +28,7 @@ from earshed.viewer.area_styles import STYLES
 from earshed.viewer.cli import run
 from earshed.viewer.face_views import FaceView
 from earshed.viewer.place_tables import CAUTION
+from tests.page_words import assert_apart, boxes_on
 
 FOLDER = Path(__file__).resolve().parent.parent / "scenes"
 DEN = """\
@@ -286,19 +287,11 @@ def test_positions_stand_where_the_search_puts_them(tmp_path: Path) -> None:
 def assert_words_stand_clear(seen: Seen) -> None:
     """Nothing runs off the page, and no two words beside or on the plan lie on each other."""
     figure = seen.figures[-1]
-    renderer = FigureCanvasAgg(figure).get_renderer()
-    boxes = {text: text.get_window_extent(renderer) for text in figure.findobj(Text) if text.get_text().strip()}
-    for text, box in boxes.items():
-        assert box.x0 >= 0, text
-        assert box.y0 >= 0, text
-        assert box.x1 <= figure.bbox.width, text
-        assert box.y1 <= figure.bbox.height, text
+    boxes = boxes_on(figure)
     views = {id(view): view for view, *_ in seen.areas}.values()
-    groups = [figure.texts, *([text for text in view.axes.texts if text.get_zorder() == 21] for view in views)]
-    for group in groups:
-        for one, other in itertools.combinations([text for text in group if text in boxes], 2):
-            a, b = boxes[one], boxes[other]
-            assert min(a.x1, b.x1) - max(a.x0, b.x0) < 1 or min(a.y1, b.y1) - max(a.y0, b.y0) < 1, (one, other)
+    assert_apart(figure.texts, boxes)
+    for view in views:
+        assert_apart([text for text in view.axes.texts if text.get_zorder() == 21], boxes)
 
 
 PAGES = [

@@ -13,20 +13,26 @@ from earshed.model.search.ask import STEP, lines_through
 from earshed.model.search.search import Search
 from earshed.model.units import INCH
 from earshed.model.window import ANY_AZIMUTH, Window
-from tests.search_rooms import EAR, HEIGHT, LENGTH, WIDTH, answer_one, asked, best, read, search
+from tests.search_rooms import (
+    EAR,
+    HEIGHT,
+    LENGTH,
+    OBSTRUCTED,
+    WIDTH,
+    WINDOW,
+    answer_one,
+    asked,
+    best,
+    obstructed,
+    read,
+    search,
+    seats,
+)  # fmt: skip
 from tests.test_symmetry import as_it_is, in_the_mirror
 from tests.test_symmetry import read as read_symmetry
 
 H = HEIGHT - EAR
 MIDDLE = np.array([WIDTH / 2, -200 * STEP])
-
-
-def seats(*places: tuple[float, float]) -> str:
-    """Main seats at steps of the grid from the middle of the room and its front."""
-    return ", ".join(
-        f"{{name: s{n}, at: {{from_center: {x * STEP}, from_front: {y * STEP}}}, ear_height: {EAR}, main: true}}"
-        for n, (x, y) in enumerate(places)
-    )
 
 
 # --- optima by hand
@@ -129,20 +135,6 @@ def test_a_part_that_the_grid_misses_is_tried_too():
 
 
 # --- laws
-
-OBSTRUCTED = """
-framing: [{name: joists, surface: ceiling, member: 2x8, spacing: 16in, direction: side-to-side, first_center: 5in}]
-fixtures:
-  - {name: can, kind: can light, at: {from_left: 1.4, from_front: 2.4}, cutout: 6in}
-  - {name: smoke, kind: detector, at: {from_left: 1.9, from_front: 2.9}}
-  - {name: pier, kind: box, from_left: 0.4, from_front: 1.2, bottom: 0, width: 0.5, length: 0.5, height: 2.3}
-keep_outs: [{name: pipe, kind: pipe, at: {from_left: 1.2, from_front: 2.8}, diameter: 2in}]
-"""
-WINDOW = Window((math.radians(20), math.radians(60)), (math.radians(30), math.radians(55)), "by hand")
-
-
-def obstructed(more: str = OBSTRUCTED):
-    return read(more, seats=seats((-30, 210), (10, 200), (50, 205)))
 
 
 @pytest.mark.parametrize(

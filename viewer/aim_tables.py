@@ -15,7 +15,7 @@ from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle
 from earshed.viewer.aim_words import aiming_words, instead_words, landing_words, rim_words, turning_words
 from earshed.viewer.tables import PlainConsole, bare_table, verdict_text
-from earshed.viewer.wording import called, scheme_words, shortened
+from earshed.viewer.wording import called, scheme_words, shortened, starred
 
 
 def print_aims(scene: Scene, whom: str, advice: Sequence[AimAdvice], written: Sequence[Path]) -> None:
@@ -61,8 +61,7 @@ def _indented(*columns: str) -> Table:
 
 
 def _seat(pair: Pair, worst: Pair) -> tuple[str, Text]:
-    name = f"{pair.seat.name} *" if pair.seat.main else pair.seat.name
-    cell = Text(name)
+    cell = Text(starred(pair.seat))
     if pair.seat is worst.seat:
         cell.append(" (worst)", style="dim")
     return "", cell

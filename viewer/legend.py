@@ -11,12 +11,13 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from earshed.model.scene import Scene
+from earshed.model.seating import Seat
 from earshed.model.speaker_type import Verdict
 from earshed.viewer import palette
 from earshed.viewer.hidden_drawing import SWATCH, Sign, draw_sign
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import LineStyle, draw_mark
-from earshed.viewer.wording import counted, scheme_words, shortened
+from earshed.viewer.wording import counted, scheme_words, shortened, starred
 
 LEFT_EDGE, RIGHT_EDGE = 0.022, 0.978
 ROW = 0.031
@@ -236,3 +237,10 @@ class Column:
         if span is None:
             axes.set_aspect("equal")
         return axes
+
+
+def row_name(seat: Seat) -> str:
+    """A seat's name, starred where it is a main one; reclined it stands under itself, and is not named again."""
+    if seat.reclined_from is not None:
+        return RECLINED_ROW
+    return starred(seat)

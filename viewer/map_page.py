@@ -18,7 +18,7 @@ from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import fixture_words
 from earshed.viewer.hidden_drawing import hidden_signs
-from earshed.viewer.legend import LEFT_EDGE, RECLINED_ROW, Column, KeyLine, SeatRow, draw_footer, draw_heading
+from earshed.viewer.legend import LEFT_EDGE, Column, KeyLine, SeatRow, draw_footer, draw_heading, row_name
 from earshed.viewer.map_axes import (
     COVERED_DASHES,
     SEATING_DOTS,
@@ -199,10 +199,3 @@ def key_lines(sheet: PlanSheet, lines: list[KeyLine]) -> list[KeyLine]:
     """The key's lines, as far as the plan has them."""
     kept = [line for line in lines if sheet.scene.seats or "seating" not in line[3]]
     return kept if sheet.scene.room.creases else kept[:-1]
-
-
-def row_name(seat: Seat) -> str:
-    """A seat's name, starred where it is a main one; reclined it stands under itself, and is not named again."""
-    if seat.reclined_from is not None:
-        return RECLINED_ROW
-    return f"{seat.name} *" if seat.main else seat.name

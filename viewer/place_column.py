@@ -13,7 +13,7 @@ from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import turning_words
 from earshed.viewer.area_styles import STYLES
-from earshed.viewer.legend import RECLINED_ROW, Column, SeatRow
+from earshed.viewer.legend import Column, SeatRow, row_name
 from earshed.viewer.place_words import (
     complaints,
     heard_words,
@@ -104,7 +104,7 @@ def _seat_rows(scene: Scene, choice: Choice) -> Iterator[SeatRow]:
     for pairs in zip(*(place.pairs for place in choice), strict=True):
         worse = max(pairs, key=lambda pair: (not pair.visible, pair.off_axis))
         seat = worse.seat
-        name = RECLINED_ROW if seat.reclined_from is not None else f"{seat.name} *" if seat.main else seat.name
+        name = row_name(seat)
         verdict = worse.verdict if worse.visible else f"{worse.verdict}, blocked"
         angles = " · ".join(format_angle(pair.off_axis) for pair in pairs)
         if len(pairs) == 1:

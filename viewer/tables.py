@@ -27,7 +27,7 @@ from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.cavity_table import CavityTable, cavity_table
 from earshed.viewer.output import ReaderGone
-from earshed.viewer.wording import called, scheme_words, shortened, with_degree_signs
+from earshed.viewer.wording import called, scheme_words, shortened, starred, with_degree_signs
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
@@ -186,8 +186,7 @@ def _picture_table(screen: WallPatch, views: Sequence[PictureView], units: Print
     for view in views:
         edges = (elevation_words(view.top), elevation_words(view.bottom))
         angles = (format_angle(view.across), format_angle(view.upright), *edges, format_angle(view.aside))
-        name = view.seat.name + (" *" if view.seat.main else "")
-        table.add_row(Text(name), format_length(view.distance, units), *angles)
+        table.add_row(Text(starred(view.seat)), format_length(view.distance, units), *angles)
     table.add_row()
     return table
 
@@ -239,7 +238,7 @@ def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Ta
     for part in np.array_split(np.arange(len(seats)), tables):
         shown = [seats[index] for index in part]
         title = "What each seat gets" if part[0] == 0 else ""
-        table = bare_table(title, "", *(seat.name + (" *" if seat.main else "") for seat in shown))
+        table = bare_table(title, "", *map(starred, shown))
         for speaker in scene.judged:
             table.add_row(Text(speaker.name), *(verdict_text(by_names[speaker.name, seat.name]) for seat in shown))
             reclined = [by_names.get((speaker.name, reclined_name(seat.name))) for seat in shown]

@@ -15,7 +15,7 @@ from earshed.model.speaker_type import Verdict
 from earshed.model.tolerance import Spread, Tolerance
 from earshed.model.units import PrintUnits, format_angle, format_length
 from earshed.viewer.tables import VERDICT_MARKS, PlainConsole, bare_table
-from earshed.viewer.wording import counted, shortened
+from earshed.viewer.wording import counted, shortened, starred
 
 
 def print_comparison(comparison: Comparison) -> None:
@@ -126,7 +126,7 @@ def print_tolerance(scene: Scene, spreads: Sequence[Spread], tolerance: Toleranc
         pair = spread.pair
         table.add_row(
             Text(pair.speaker.name),
-            Text(pair.seat.name + (" *" if pair.seat.main else "")),
+            Text(starred(pair.seat)),
             *(format_angle(angle) for angle in (spread.least, pair.off_axis, spread.most)),
             _possible(spread),
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from earshed.model.aim import AtSeats, Straight
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.scene import Scene
-from earshed.model.seating import main_seats, reclined_name
+from earshed.model.seating import Seat, main_seats, reclined_name
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Coverage
 from earshed.model.units import format_angle
@@ -29,6 +29,11 @@ def scheme_words(scene: Scene) -> str:
         return f"scheme: {shortened(scene.scheme, 60)}"
     others = f"; schemes: {shortened(', '.join(scene.schemes), 60)}" if scene.schemes else ""
     return f"as it stands{others}"
+
+
+def starred(seat: Seat) -> str:
+    """A seat's name, with a star where it is a main one."""
+    return f"{seat.name} *" if seat.main else seat.name
 
 
 def with_degree_signs(words: str) -> str:
