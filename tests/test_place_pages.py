@@ -25,9 +25,9 @@ from shapely.geometry.base import BaseGeometry
 from earshed.model.surface import Surface
 from earshed.viewer import place_page
 from earshed.viewer.area_styles import STYLES
+from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.cli import run
 from earshed.viewer.face_views import FaceView
-from earshed.viewer.place_tables import CAUTION
 from tests.page_words import assert_apart, boxes_on
 
 FOLDER = Path(__file__).resolve().parent.parent / "scenes"
@@ -256,7 +256,7 @@ def test_the_page_says_what_it_shows(tmp_path: Path) -> None:
         "clear",
     ):
         assert word in told, word
-    assert " ".join(CAUTION.split()) in " ".join(told.split())
+    assert " ".join(BEFORE_CUTTING.split()) in " ".join(told.split())
     for name in {name for _, _, name, _ in seen.areas}:
         assert STYLES[name].words in told
     absent = set(STYLES) - {name for _, _, name, _ in seen.areas}

@@ -15,6 +15,7 @@ from earshed.model.search.areas import FaceAreas, areas_of, given_up, shared_are
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.area_styles import STYLES
+from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.face_views import Box, FaceView, ceiling_view, furnish_ceiling, furnish_wall, wall_view
 from earshed.viewer.fixture_drawing import fixture_words
 from earshed.viewer.hidden_drawing import hidden_signs
@@ -22,7 +23,6 @@ from earshed.viewer.legend import LEFT_EDGE, Column, draw_footer, draw_heading
 from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.place_column import labeled, write_answer, write_key, write_together
 from earshed.viewer.place_marks import Mark, draw_places
-from earshed.viewer.place_tables import CAUTION
 from earshed.viewer.place_words import hole_words, joint_words
 from earshed.viewer.plan_drawing import draw_polygon, worst_marks
 from earshed.viewer.wording import called, counted, shortened
@@ -219,5 +219,5 @@ def _more(column: Column) -> None:
 
 
 def _caution(figure: Figure) -> None:
-    lines = textwrap.wrap(CAUTION, 150)
+    lines = textwrap.wrap(BEFORE_CUTTING, 150)
     figure.text(LEFT_EDGE, CAUTION_AT, "\n".join(lines), fontsize=9.5, color=palette.LIMIT, va="top", linespacing=1.2)

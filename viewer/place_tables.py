@@ -17,6 +17,7 @@ from earshed.model.search.place import Place
 from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import rim_words, turning_words
+from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.hole_tables import print_holes
 from earshed.viewer.place_words import (
     complaints,
@@ -35,10 +36,6 @@ from earshed.viewer.tables import PlainConsole
 from earshed.viewer.wording import called, scheme_words, shortened
 
 MOST_RELAXED = 5
-CAUTION = (
-    "Before you cut: isolate power; a test hole first, to look for cables, pipes, ducts and wood; never cut framing. "
-    "Insulation, a vapor barrier and a fire-rated ceiling need the right box; local codes and licensed trades decide."
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,7 +163,7 @@ def _print_relaxed(console: PlainConsole, answer: Answer) -> None:
 
 def _print_end(console: PlainConsole, written: Sequence[Path], unwritten: Path | None) -> None:
     console.print()
-    console.print(Text(CAUTION, style="dim"))
+    console.print(Text(BEFORE_CUTTING, style="dim"))
     if written:
         console.print(Text("Written", style="bold"))
     for path in written:

@@ -1,0 +1,1 @@
+"""Paper sheets to a true scale: their frame, and what is drawn in it."""

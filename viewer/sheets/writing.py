@@ -1,0 +1,58 @@
+"""Words on paper: how wide they come out, and broken into lines that fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextToPath
+
+POINT = 25.4 / 72
+"""Millimetres in a point."""
+LINE = 1.3
+"""From one line to the next, in heights of letters."""
+
+
+@lru_cache(maxsize=4096)
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Millimetres that a line of text takes up at a size in points."""
+    font = FontProperties(size=size, weight="bold" if bold else "normal")
+    width, _, _ = TextToPath().get_text_width_height_descent(text, font, ismath=False)
+    return float(width) * POINT
+
+
+def line_height(size: float) -> float:
+    """Millimetres from one line to the next at a size in points."""
+    return size * POINT * LINE
+
+
+def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """Text in lines no wider than some millimetres; a word that is wider by itself is broken."""
+    lines = [""]
+    for word in _words(text, width, size, bold):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size, bold) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def cut_to(text: str, width: float, size: float, bold: bool = False) -> str:
+    """A line of text, its end left out for dots where it would be wider than some millimetres."""
+    if text_width(text, size, bold) <= width:
+        return text
+    kept = text
+    while kept and text_width(f"{kept}...", size, bold) > width:
+        kept = kept[:-1]
+    return f"{kept.rstrip()}..."
+
+
+def _words(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
+    for word in text.split():
+        while text_width(word, size, bold) > width and len(word) > 1:
+            most = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or text_width(word[:n], size, bold) <= width)
+            yield word[:most]
+            word = word[most:]
+        yield word
