@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -11,6 +10,7 @@ import numpy as np
 from earshed.model.geometry import Array
 from earshed.model.plan import Plan, Wall
 from earshed.model.surface import Surface
+from earshed.model.units import to_mark
 
 From = Literal["left", "right", "center", "front", "first corner"]
 """Where a tape begins: at a wall of the room, at its center line, or at the corner where a wall of an outline does."""
@@ -34,8 +34,8 @@ class Taped:
 
     def rounded(self, mark: float) -> Taped:
         """The same in whole marks (metres) of a tape."""
-        along = tuple((start, _rounded(distance, mark)) for start, distance in self.along)
-        return replace(self, along=along, height=None if self.height is None else _rounded(self.height, mark))
+        along = tuple((start, to_mark(distance, mark)) for start, distance in self.along)
+        return replace(self, along=along, height=None if self.height is None else to_mark(self.height, mark))
 
     def point(self, plan: Plan) -> Array:
         """The place (3,) again."""
@@ -93,8 +93,3 @@ def _from_side(x: float, width: float, mark: float) -> tuple[From, float]:
     if abs(x - width / 2) < mark / 2:
         return "center", x - width / 2
     return ("left", x) if x < width / 2 else ("right", width - x)
-
-
-def _rounded(metres: float, mark: float) -> float:
-    """To the nearest mark; from halfway up, also where rounding has left a hair less than half."""
-    return math.floor(metres / mark + 0.5 + 1e-6) * mark

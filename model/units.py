@@ -97,6 +97,11 @@ def _number(text: str, shown: str) -> Fraction:
     return whole + Fraction(over, under)
 
 
+def to_mark(metres: float, mark: float) -> float:
+    """Metres to the nearest mark of a tape; from halfway up, also where rounding has left a hair less than half."""
+    return math.floor(metres / mark + 0.5 + 1e-6) * mark
+
+
 def format_length(metres: float, units: PrintUnits = "ft-in") -> str:
     """A length as a tape shows it: to 1/16 in (`5' 6-1/2"`), to 1 mm in `mm`, `cm` or `m`."""
     if units == "ft-in":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 from rich.table import Table
@@ -12,7 +13,8 @@ from earshed.model.aim_advice import AimAdvice
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
 from earshed.model.speaker_type import Fixed
-from earshed.model.units import format_angle
+from earshed.model.turning import rim_mark
+from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import aiming_words, instead_words, landing_words, rim_words, turning_words
 from earshed.viewer.tables import PlainConsole, bare_table, verdict_text
 from earshed.viewer.wording import called, scheme_words, shortened, starred
@@ -73,6 +75,7 @@ def _turning_table(scene: Scene, one: AimAdvice) -> Table:
     table.add_column(style="dim", no_wrap=True)
     table.add_column(overflow="fold")
     fixed = isinstance(one.speaker.type.aiming, Fixed)
+    text = partial(format_length, units=scene.print_units)
     if not fixed and one.worth_turning:
         table.add_row("  now", Text(turning_words(one.speaker)))
         table.add_row("  turn it", Text(turning_words(one.turned)))
@@ -80,10 +83,10 @@ def _turning_table(scene: Scene, one: AimAdvice) -> Table:
         table.add_row("  best", Text(f"as it is aimed already: {turning_words(one.speaker)}"))
     if not fixed:
         shown = one.turned if one.worth_turning else one.speaker
-        rim = rim_words(shown, scene)
+        rim = rim_words(rim_mark(shown, shown.axis, scene.ahead), text)
         if rim:
             table.add_row("  bezel", Text(rim))
-    table.add_row("  lands on", Text(landing_words(one.lands, scene.print_units)))
+    table.add_row("  lands on", Text(landing_words(one.lands, text)))
     instead = instead_words(one, scene)
     if instead:
         table.add_row("  instead", Text(instead))

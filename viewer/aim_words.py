@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from earshed.model.aim_advice import AimAdvice
 from earshed.model.geometry import angle_between
@@ -12,8 +13,8 @@ from earshed.model.remedy import Alternative
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
-from earshed.model.turning import rim_mark, wall_turn
-from earshed.model.units import PrintUnits, format_angle, format_length
+from earshed.model.turning import RimMark, wall_turn
+from earshed.model.units import format_angle
 from earshed.viewer.wording import with_degree_signs
 
 _NOT_TURNED = math.radians(0.05)
@@ -63,12 +64,12 @@ def short_turning_words(speaker: Speaker) -> str:
     return with_degree_signs(words)
 
 
-def rim_words(speaker: Speaker, scene: Scene) -> str:
-    """How far round its bezel from the screen-side mark an axis leans; empty where there is no such mark."""
-    mark = rim_mark(speaker, speaker.axis, scene.ahead)
+def rim_words(mark: RimMark | None, text: Callable[[float], str]) -> str:
+    """How far round its bezel from the screen-side mark an axis leans, lengths as `text` writes them; empty where there
+    is no such mark."""
     if mark is None:
         return ""
-    distance = format_length(mark.distance, scene.print_units)
+    distance = text(mark.distance)
     if mark.side is None:
         return (
             "at its screen-side mark" if mark.distance < 0.001 else f"{distance} from its screen-side mark, opposite it"
@@ -76,15 +77,15 @@ def rim_words(speaker: Speaker, scene: Scene) -> str:
     return f"{distance} from its screen-side mark, round towards the {mark.side}"
 
 
-def landing_words(lands: Landing | None, units: PrintUnits) -> str:
-    """Where an axis ends, by tape: on the floor, or what it meets first and how high."""
+def landing_words(lands: Landing | None, text: Callable[[float], str]) -> str:
+    """Where an axis ends, by tape: on the floor, or what it meets first and how high; lengths as `text` writes them."""
     if lands is None:
         return "meets nothing of the room"
     x, y, z = lands.point
-    place = f"{format_length(float(x), units)} from the left, {format_length(float(-y), units)} from the front"
+    place = f"{text(float(x))} from the left, {text(float(-y))} from the front"
     if lands.on == "floor":
         return f"the floor, {place}"
-    return f"{lands.name}, {format_length(float(z), units)} high; {place}"
+    return f"{lands.name}, {text(float(z))} high; {place}"
 
 
 def instead_words(advice: AimAdvice, scene: Scene) -> str:

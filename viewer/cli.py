@@ -20,6 +20,7 @@ COMMANDS = {
     "check": "Tables and findings: what each seat gets, and what cannot be built.",
     "aim": "Each speaker's best axis for the seats against today's, and how to turn it.",
     "place": "Where a speaker could be cut in: the best places, with every type, clear of all that is in the way.",
+    "markout": "The tape measurements that place every hole, and sheets of them to carry up the ladder.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "draw": "A picture of the room in three dimensions.",
 }

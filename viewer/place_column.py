@@ -13,11 +13,11 @@ from earshed.model.speaker_type import Fixed
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import turning_words
 from earshed.viewer.area_styles import STYLES
+from earshed.viewer.hole_words import hole_words
 from earshed.viewer.legend import Column, SeatRow, row_name
 from earshed.viewer.place_words import (
     complaints,
     heard_words,
-    hole_words,
     relaxed_words,
     slide_words,
     where_words,
@@ -94,7 +94,7 @@ def write_together(column: Column, scene: Scene, chosen: Sequence[Choice], secon
     for choice, other in zip(chosen, second, strict=True):
         for index, place in enumerate(choice):
             column.title(mark_of(place.worst), place.speaker.name, _worst_words(place))
-            column.entry("cut", f"{place.offer.type.name}, {hole_words(place, scene.print_units)}")
+            column.entry("cut", f"{place.offer.type.name}, {hole_words(place.speaker, scene.print_units)}")
             column.entry("where", where_words(scene, place))
             if other is not None and few:
                 column.entry("second", where_words(scene, other[index]))

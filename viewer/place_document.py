@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from earshed.model.coverage import VERDICTS
+from earshed.model.neighbors import Near
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Choice, Together
 from earshed.model.search.kept_holes import KeptHoles
-from earshed.model.search.place import Near, Place
+from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.viewer.documents import degrees, numbers
 

@@ -19,11 +19,12 @@ from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.face_views import Box, FaceView, ceiling_view, furnish_ceiling, furnish_wall, wall_view
 from earshed.viewer.fixture_drawing import fixture_words
 from earshed.viewer.hidden_drawing import hidden_signs
+from earshed.viewer.hole_words import hole_words
 from earshed.viewer.legend import LEFT_EDGE, Column, draw_footer, draw_heading
 from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.place_column import labeled, write_answer, write_key, write_together
 from earshed.viewer.place_marks import Mark, draw_places
-from earshed.viewer.place_words import hole_words, joint_words
+from earshed.viewer.place_words import joint_words
 from earshed.viewer.plan_drawing import draw_polygon, worst_marks
 from earshed.viewer.wording import called, counted, shortened
 
@@ -117,7 +118,7 @@ def _found_words(scene: Scene, answer: Answer) -> str:
         return f"nothing that is offered fits · for {seats}"
     places = "places" if answer.tried != 1 else "place"
     place = answer.choices[0][0]
-    kind = f"{place.offer.type.name}, {hole_words(place, scene.print_units)}"
+    kind = f"{place.offer.type.name}, {hole_words(place.speaker, scene.print_units)}"
     return f"{kind} · best of {answer.tried:,} {places} for {seats}"
 
 

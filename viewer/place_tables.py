@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from rich.table import Table
@@ -15,14 +16,15 @@ from earshed.model.search.ask import STEP, Ask
 from earshed.model.search.kept_holes import KeptHoles
 from earshed.model.search.place import Place
 from earshed.model.speaker_type import Fixed
+from earshed.model.turning import rim_mark
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import rim_words, turning_words
 from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.hole_tables import print_holes
+from earshed.viewer.hole_words import hole_words
 from earshed.viewer.place_words import (
     complaints,
     heard_words,
-    hole_words,
     joint_words,
     kept_words,
     lost_words,
@@ -113,7 +115,7 @@ def _print_choice(console: PlainConsole, scene: Scene, answer: Answer, number: i
     console.print()
     line = Text(f"  {number}  ", style="bold")
     line.append(choice[0].offer.type.name, style="bold")
-    line.append(f": {hole_words(choice[0], scene.print_units)}", style="")
+    line.append(f": {hole_words(choice[0].speaker, scene.print_units)}", style="")
     console.print(line)
     table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column(style="dim", no_wrap=True)
@@ -136,7 +138,9 @@ def _rows(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
         yield "hole", kept_words(place.fit, units)
     yield "seats", "; ".join(f"{one.seat.name} {format_angle(one.off_axis)} {one.verdict}" for one in place.pairs)
     if not isinstance(place.offer.type.aiming, Fixed):
-        rim = rim_words(place.speaker, scene)
+        rim = rim_words(
+            rim_mark(place.speaker, place.speaker.axis, scene.ahead), partial(format_length, units=scene.print_units)
+        )
         yield "turn", turning_words(place.speaker) + (f"; {rim}" if rim else "")
     yield "heard", heard_words(ask, place)
     yield "clear", wood_words(place, units)

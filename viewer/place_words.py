@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from earshed.model.direction_words import azimuth_words, elevation_words, window_words
-from earshed.model.geometry import Array
-from earshed.model.moves import LEVEL, MARKS, way_words
+from earshed.model.moves import MARKS, way_words
 from earshed.model.scene import Scene
 from earshed.model.search.answer import Answer, Together
 from earshed.model.search.ask import Ask
@@ -15,8 +14,7 @@ from earshed.model.search.old_holes import Fit
 from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.model.search.twins import Missed
-from earshed.model.speaker_type import Fixed, Rectangular, Round
-from earshed.model.surface import Surface
+from earshed.model.speaker_type import Fixed
 from earshed.model.taped import From, measured
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length
 from earshed.viewer.aim_words import turning_words
@@ -59,30 +57,6 @@ def _from_words(scene: Scene, start: From, distance: float) -> str:
         return f"on the center line ({half} from the left)"
     length = format_length(distance, scene.print_units)
     return f"{length} from its first corner" if start == "first corner" else f"{length} from the {start}"
-
-
-def hole_words(place: Place, units: PrintUnits) -> str:
-    """What is cut for a place: "cut-out 9-1/2", bezel 10-3/4"" and the way a rectangle lies."""
-    kind = place.offer.type
-    sizes = (("cut-out", kind.cutout), ("bezel", kind.bezel))
-    parts = [f"{name} {_size(cut, units)}" for name, cut in sizes if cut is not None]
-    if place.speaker.long_axis is not None and place.speaker.surface is not None:
-        parts.append(f"long side {_long_side(place.speaker.surface, place.speaker.long_axis)}")
-    return ", ".join(parts)
-
-
-def _long_side(face: Surface, way: Array) -> str:
-    if abs(way[2]) > LEVEL:
-        return "upright" if face.kind == "wall" else "up the slope"
-    if abs(way[0]) < LEVEL:
-        return "front to back"
-    return "side to side" if abs(way[1]) < LEVEL else "level"
-
-
-def _size(cut: Round | Rectangular, units: PrintUnits) -> str:
-    if isinstance(cut, Round):
-        return format_length(cut.diameter, units)
-    return f"{format_length(cut.short, units)} x {format_length(cut.long, units)}"
 
 
 def wood_words(place: Place, units: PrintUnits) -> str:

@@ -6,19 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
 from earshed.model.aim import AtSeats, Straight, best_axis
 from earshed.model.checks.conflicts import conflict_with
-from earshed.model.clear_area import gap_of, gap_to
 from earshed.model.coverage import VERDICTS
 from earshed.model.cut_fit import covers
-from earshed.model.face_shape import FaceShape
 from earshed.model.fixture import Fixture
-from earshed.model.geometry import TOUCHING, Array, frozen
+from earshed.model.geometry import Array, frozen
 from earshed.model.hole import hole_shape
 from earshed.model.listener import Listener, listener_of
 from earshed.model.moves import MARKS
+from earshed.model.neighbors import Near, nearest_shown, wood_beside
 from earshed.model.old_cut import nothing_to_saw
 from earshed.model.pairs import Pair, pair
 from earshed.model.search.ask import Ask, Offer
@@ -35,19 +33,6 @@ from earshed.model.surface import Surface
 from earshed.model.surroundings import obstacles_on
 from earshed.model.taped import tape_to
 from earshed.model.window import uneven
-
-OPPOSITE = 0.5
-"""Cosine from which two ways lead to opposite sides."""
-
-
-@dataclass(frozen=True, eq=False)
-class Near:
-    """Something near a hole: its name, metres from the edge of the cut (wood, hidden) or the rim, and the way (3,)
-    there along the face."""
-
-    name: str
-    gap: float
-    way: Array
 
 
 @dataclass(frozen=True)
@@ -234,32 +219,9 @@ def _near(ask: Ask, ground: Ground, speaker: Speaker) -> tuple[tuple[Near, ...],
     shape = hole_shape(offer.type, face, middle, ask.scene.ahead, long_axis=speaker.long_axis, axis=speaker.axis)
     holes = [old for old in ask.scene.existing_holes if old.surface.name == face.name]
     kept = [old.name for old in holes if covers(shape.cut, old.shape)]
-    wood: list[Near] = []
-    shown: list[Near] = []
-    for obstacle in obstacles_for(ask, face, offer):
-        first = obstacle.levels[0]
-        if obstacle.group in ("framing", "hidden"):
-            wood.append(Near(obstacle.name, gap_of(first, shape), _way_to(first.shape, middle, face)))
-        elif obstacle.group != "edges" and not (obstacle.group == "old holes" and obstacle.name in kept):
-            last = obstacle.levels[-1]
-            shown.append(Near(obstacle.name, gap_to(last, shape.rim), _way_to(last.shape, middle, face)))
-    return _both_sides(wood), min(shown, key=lambda near: near.gap, default=None)
-
-
-def _both_sides(wood: list[Near]) -> tuple[Near, ...]:
-    """The nearest, and the nearest on the other side of the hole."""
-    wood.sort(key=lambda near: near.gap)
-    first = wood[:1]
-    return (*first, *[near for near in wood[1:] if near.way @ first[0].way < -OPPOSITE][:1])
-
-
-def _way_to(shape: FaceShape, middle: Array, face: Surface) -> Array:
-    """Unit direction (3,) along a face from a place (2,) to the nearest point of a shape."""
-    nearest = shapely.get_coordinates(shapely.shortest_line(shapely.Point(middle), shape.core))[-1]
-    way = (nearest - middle) @ face.frame
-    length = float(np.linalg.norm(way))
-    unit_way: Array = way / length if length > TOUCHING else face.frame[0]
-    return unit_way
+    near = obstacles_for(ask, face, offer)
+    shown = [one for one in near if not (one.group == "old holes" and one.name in kept)]
+    return wood_beside(near, face, middle, shape), nearest_shown(shown, face, middle, shape.rim)
 
 
 def _instead(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Array) -> list[Instead]:

@@ -1,0 +1,1 @@
+"""Mark-out: the tape measurements that place each hole, as they are really pulled."""

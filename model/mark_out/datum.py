@@ -1,0 +1,93 @@
+"""Where a level tape may begin: a wall, the picture's center line, a datum of the scene, a corner of a crease."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.mark_out.edges import ON_EDGE, Edge
+from earshed.model.scene import Scene
+
+FAR = 1000.0
+"""Metres past which no face reaches."""
+SLANTED = 0.5
+"""Sine of the angle between a level tape and an upright plane, under which it does not begin there."""
+CENTER = "the picture's center line"
+StartKind = Literal["edge", "plane", "corner"]
+
+
+@dataclass(frozen=True, eq=False)
+class Start:
+    """Where a tape along a base edge begins: at an edge that the level line through the hole ends at, at an upright
+    plane that a laser draws, or at a corner of the base itself.
+
+    `at` is metres along the base, at the height of the hole, or on the base for a corner.
+    """
+
+    name: str
+    kind: StartKind
+    at: float
+    is_wall: bool = False
+
+
+def starts_for(scene: Scene, base: Edge, edges: Sequence[Edge], board: BaseGeometry, place: Array) -> Iterator[Start]:
+    """All that a tape along a base to a place (2,) may begin at, on the part of the face that one can reach."""
+    _, inward = base.foot(place)
+    line = shapely.LineString([place - FAR * base.along, place + FAR * base.along]).intersection(board)
+    reach = next((part for part in shapely.get_parts(line) if part.distance(shapely.Point(place)) < TOUCHING), None)
+    if reach is not None and reach.length > 0:
+        for end in shapely.get_coordinates(reach)[[0, -1]]:
+            edge = min(edges, key=lambda one: _apart(one, end))
+            yield Start(_end_name(edge), "edge", base.foot(end)[0], _is_wall(edge))
+        for name, point, aside in _planes(scene, base):
+            at = _crossing(base, base.at(0.0, inward), point, aside)
+            if at is not None and reach.distance(shapely.Point(base.at(at, inward))) < ON_EDGE:
+                yield Start(name, "plane", at)
+    yield from _corners(base, edges)
+
+
+def _end_name(edge: Edge) -> str:
+    return edge.beyond.called if edge.beyond is not None else f"the edge of {edge.face.called}"
+
+
+def _is_wall(edge: Edge) -> bool:
+    return edge.beyond is not None and edge.beyond.kind == "wall"
+
+
+def _corners(base: Edge, edges: Sequence[Edge]) -> Iterator[Start]:
+    """The ends of a base, each named after what the next edge meets."""
+    before = next(one for one, after in pairwise([*edges, edges[0]]) if after is base)
+    after = next(two for one, two in pairwise([*edges, edges[0]]) if one is base)
+    for edge, at in ((before, 0.0), (after, base.length)):
+        yield Start(_end_name(edge), "corner", at, _is_wall(edge))
+
+
+def _planes(scene: Scene, base: Edge) -> Iterator[tuple[str, Array, Array]]:
+    """The upright planes that a laser can draw across a level base: the name, a point (2,) of each, and the unit plan
+    direction (2,) square to it."""
+    if not base.is_level:
+        return
+    if scene.screen is not None:
+        yield CENTER, scene.screen.center[:2], np.array([scene.ahead[1], -scene.ahead[0]])
+    for name, point in scene.datums.items():
+        yield f"the datum {name}", point, base.run[:2]
+
+
+def _crossing(base: Edge, start: Array, point: Array, aside: Array) -> float | None:
+    """Metres along a base from a place (2,) of its face to the plane through `point` square to `aside`; None where they
+    meet on too much of a slant."""
+    across = float(base.run[:2] @ aside)
+    if abs(across) < SLANTED:
+        return None
+    return float((point - base.face.to_room(start)[:2]) @ aside) / across
+
+
+def _apart(edge: Edge, place: Array) -> float:
+    return float(shapely.LineString([edge.start, edge.end]).distance(shapely.Point(place)))

@@ -1,0 +1,149 @@
+"""The straight edges of what of a face one can reach: creases, ridges, corners, from which a tape is pulled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from earshed.model.geometry import TOUCHING, Array, frozen
+from earshed.model.near_block import block_before
+from earshed.model.room import Room
+from earshed.model.surface import Surface
+
+ON_EDGE = 1e-4
+"""Metres within which an edge of one face is an edge of another."""
+SHORTEST = 1e-3
+"""Metres under which an edge is what rounding left of a corner."""
+STRAIGHT = 1e-6
+"""Sine of the bend under which two edges are one, and rise of a unit length under which one is level."""
+SLOPES = 1e-4
+"""Radians from which a face has a low and a high side."""
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """What a face meets at an edge: its name as it stands in a sentence, its kind, and its slope, radians."""
+
+    called: str
+    kind: str
+    slope: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """An edge of a face from `start` to `end` (2,) in its coordinates, the face on its left; `beyond` is what it meets
+    there, None where it ends in the air."""
+
+    face: Surface
+    start: Array
+    end: Array
+    beyond: Beyond | None
+
+    @cached_property
+    def length(self) -> float:
+        return float(np.hypot(*(self.end - self.start)))
+
+    @cached_property
+    def along(self) -> Array:
+        """Unit direction (2,) from start to end."""
+        return frozen((self.end - self.start) / self.length)
+
+    @cached_property
+    def inward(self) -> Array:
+        """Unit direction (2,) square to it, into the face."""
+        return frozen([-self.along[1], self.along[0]])
+
+    @cached_property
+    def run(self) -> Array:
+        """Unit direction (3,) from start to end in the room."""
+        return frozen(self.along @ self.face.frame)
+
+    @property
+    def is_level(self) -> bool:
+        return bool(abs(self.run[2]) < STRAIGHT)
+
+    @property
+    def is_low(self) -> bool:
+        """Whether the face rises from it."""
+        return bool(self.inward[1] > 0)
+
+    @property
+    def name(self) -> str:
+        """What it is called on a ladder: "the low crease at the left wall", "the ridge", "the floor"."""
+        beyond, face = self.beyond, self.face
+        if face.kind == "wall" or face.slope < SLOPES or not self.is_level:
+            return beyond.called if beyond is not None else f"the edge of {face.called}"
+        side = "low" if self.is_low else "high"
+        if beyond is None:
+            return f"the {side} edge of {face.called}"
+        if beyond.kind == "ceiling" and not self.is_low and beyond.slope >= SLOPES:
+            return "the ridge"
+        return f"the {side} crease {'to' if beyond.kind == 'ceiling' else 'at'} {beyond.called}"
+
+    def foot(self, place: Array) -> tuple[float, float]:
+        """Metres along it from its start to the foot of a place (2,), and square to it from there."""
+        step = place - self.start
+        return float(step @ self.along), float(step @ self.inward)
+
+    def at(self, along: float, inward: float) -> Array:
+        """The place (2,) at a distance along it and square to it, metres."""
+        place: Array = self.start + along * self.along + inward * self.inward
+        return place
+
+
+def reachable(room: Room, face: Surface, place: Array) -> shapely.Polygon:
+    """What of the board one can tape over round a place (2,), in its face's coordinates.
+
+    That is the board that the face is part of, less what is boxed in against it; of several parts the one that the
+    place is in, or is nearest to.
+    """
+    board = room.board(face)
+    if face.kind != "wall":  # on a wall, heights are carried over what stands before it
+        boxed = [block_before(box, face, 0.0) for box in room.boxes if box.name != face.name]
+        board = board.difference(shapely.union_all([shape.outline for shape in boxed if shape is not None]))
+    parts = [part for part in shapely.get_parts(board) if isinstance(part, shapely.Polygon)]
+    return min(parts, key=lambda part: float(part.distance(shapely.Point(place))))
+
+
+def edges_of(room: Room, face: Surface, board: shapely.Polygon) -> tuple[Edge, ...]:
+    """The outer edges of a part of a face's board, in turn."""
+    ring = shapely.get_coordinates(shapely.geometry.polygon.orient(board).exterior)
+    return tuple(
+        Edge(face, frozen(start), frozen(end), next(_meeting(room, face, face.to_room((start + end) / 2)), None))
+        for start, end in pairwise(_without_bends(ring))
+    )
+
+
+def _without_bends(ring: Array) -> list[Array]:
+    """The corners of a closed ring (N, 2), those left out at which it goes straight on; the first repeated last."""
+    corners = [one for one, after in pairwise(ring) if np.hypot(*(after - one)) > SHORTEST]
+    kept = []
+    for number, corner in enumerate(corners):
+        before, after = corner - corners[number - 1], corners[(number + 1) % len(corners)] - corner
+        bend = (before[0] * after[1] - before[1] * after[0]) / (np.hypot(*before) * np.hypot(*after))
+        if abs(bend) > STRAIGHT or before @ after < 0:
+            kept.append(corner)
+    return [*kept, kept[0]]
+
+
+def _meeting(room: Room, face: Surface, point: Array) -> Iterator[Beyond]:
+    """What meets a face in a point (3,) of it."""
+    for other in (*room.surfaces, *room.soffits):
+        if other.name != face.name and not face.continues(other):
+            off = abs(float((point - other.origin) @ other.normal))
+            if off < ON_EDGE and other.outline.distance(shapely.Point(other.to_face(point))) < ON_EDGE + TOUCHING:
+                yield Beyond(_called(other), other.kind, other.slope)
+    for box in room.boxes:
+        if box.name != face.name and box.near(point, ON_EDGE):
+            yield Beyond(box.name, box.kind)
+
+
+def _called(face: Surface) -> str:
+    """A face in a sentence; an upright side between two parts of a ceiling by the part that it is the side of."""
+    _, of, part = face.name.partition(" of ")
+    return f"the side of {part}" if face.kind == "side" and of else face.called

@@ -1,0 +1,61 @@
+"""The mark-out of a scene: every hole with its tapes, and the checks between them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from earshed.model.checks.run import find_all
+from earshed.model.finding import Finding
+from earshed.model.mark_out.hole_mark import HoleMark, hole_mark
+from earshed.model.mark_out.ruler import Ruler
+from earshed.model.mark_out.strings import String, Twin, strings, twins
+from earshed.model.mark_out.tapes import Tapes, Wish, tapes_for
+from earshed.model.pairs import seat_pairs
+from earshed.model.scene import Scene
+from earshed.model.speaker import Speaker, speaker_holes
+
+
+@dataclass(frozen=True, eq=False)
+class MarkOut:
+    """All holes of a scene in its order; `findings` are those on them, `without` the speakers that are not cut in."""
+
+    scene: Scene
+    ruler: Ruler
+    wish: Wish
+    holes: tuple[HoleMark, ...]
+    twins: tuple[Twin, ...]
+    strings: tuple[String, ...]
+    findings: tuple[Finding, ...]
+    without: tuple[Speaker, ...]
+
+    def findings_of(self, speaker: Speaker) -> list[Finding]:
+        """What is wrong with one hole, the gravest first; notes left out."""
+        return [one for one in self.findings if one.subject == speaker.name and one.severity != "note"]
+
+
+def mark_out(scene: Scene, ruler: Ruler, wish: Wish, names: Sequence[str] = ()) -> MarkOut:
+    """The mark-out of some speakers by name, of all without any. Raises ValueError for a wish that fits no hole.
+
+    Tapes are chosen for all holes of the scene together, so that a sheet of one hole agrees with that of all.
+    """
+    speakers = {one.name: one for one in scene.speakers}
+    holes = speaker_holes(scene.speakers, scene.ahead)
+    every = zip(holes, tapes_for(scene, holes, wish), strict=True)
+    marks = tuple(
+        hole_mark(scene, speakers[hole.owner], hole, tapes, ruler.mark)
+        for hole, tapes in every
+        if not names or hole.owner in names
+    )
+    shown = {one.speaker.name for one in marks}
+    found = [one for one in find_all(scene, seat_pairs(scene)) if one.subject in shown]
+    pairs = twins(scene, marks)
+    without = tuple(one for one in scene.speakers if one.surface is None and (not names or one.name in names))
+    return MarkOut(scene, ruler, wish, marks, tuple(pairs), tuple(strings(pairs)), tuple(found), without)
+
+
+def tapes_at(scene: Scene, speaker: Speaker, wish: Wish) -> Tapes:
+    """The tapes of one hole by itself, as of a second choice, pulled from what the others are where it can be."""
+    others = [one for one in scene.speakers if one.name != speaker.name]
+    holes = speaker_holes([speaker, *others], scene.ahead)
+    return tapes_for(scene, holes, wish)[0]

@@ -1,0 +1,52 @@
+"""Options of a mark-out, which `markout` and `pack` share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from earshed.model.mark_out.mark_out import MarkOut, mark_out
+from earshed.model.mark_out.ruler import STEPS, usual_ruler
+from earshed.model.mark_out.tapes import Wish
+from earshed.model.scene import Scene
+from earshed.viewer.output import OutputError
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def markout_options(command: F) -> F:
+    """From where tapes are pulled, and to which marks they are printed."""
+    for option in (
+        click.option(
+            "--step",
+            type=click.Choice(list(STEPS)),
+            help="Mark of the tape to print to; 1/8in, or 1mm in a metric scene, without it.",
+        ),
+        click.option(
+            "--base", metavar="NAME", help="Tape slopes from here where a face has it: low, ridge, or a wall by name."
+        ),
+        click.option(
+            "--from", "start", metavar="NAME", help="Tape levels from here: center, a wall, or a datum of the scene."
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+def made_from(scene: Scene, path: Path, options: dict[str, Any], names: Sequence[str] = ()) -> MarkOut:
+    """The mark-out as the options ask for it. Raises OutputError for what is not there."""
+    known = [one.name for one in scene.speakers if one.surface is not None]
+    for name in names:
+        if name not in known:
+            raise OutputError(f"{path} has no speaker {name} with a hole; it has {', '.join(known) or 'none'}")
+    if not known:
+        raise OutputError(f"{path} has no speaker that is cut into a face; give one a mount of in-ceiling or in-wall")
+    step = options["step"]
+    ruler = STEPS[step] if step is not None else usual_ruler(scene.print_units)
+    try:
+        return mark_out(scene, ruler, Wish(options["base"], options["start"]), names)
+    except ValueError as error:
+        raise OutputError(f"{path}: {error}") from None
