@@ -9,14 +9,13 @@ from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut, tapes_at
 from earshed.model.mark_out.strings import String, Twin
 from earshed.model.search.place import Place
-from earshed.model.units import format_length
 from earshed.viewer.aim_words import landing_words, rim_words, turning_words
-from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_words import (
+    TapeWords,
+    across_words,
     along_from,
-    along_words,
-    board_words,
-    check_words,
+    behind_words,
+    corner_words,
     depth_words,
     downhill_words,
     floor_words,
@@ -24,75 +23,70 @@ from earshed.viewer.markout_words import (
     old_words,
     room_words,
     square_from,
-    square_name,
-    square_words,
+    sweep_words,
+    tape_words,
     wood_words,
 )
+from earshed.viewer.wording import with_degree_signs
 
 Row = tuple[str, str]
 
 
 @dataclass(frozen=True, eq=False)
 class HoleRows:
-    """What is to be known at one hole, in the order in which one needs it: `tapes` place it, `checks` prove it, `near`
-    tells what is round it, `speaker` what goes in, and how it is turned."""
+    """What is to be known at one hole, in the order in which one needs it: `tapes` place it, `more` tells of the plumb
+    mark, what proves it, what is round and behind it, and how the speaker is turned."""
 
-    tapes: tuple[Row, ...]
-    checks: tuple[Row, ...]
-    near: tuple[Row, ...]
-    speaker: tuple[Row, ...]
+    tapes: tuple[TapeWords, TapeWords]
+    more: tuple[Row, ...]
 
     @property
     def all(self) -> tuple[Row, ...]:
-        return (*self.tapes, *self.checks, *self.near, *self.speaker)
+        return (*((one.name, one.line) for one in self.tapes), *self.more)
 
 
 def hole_rows(made: MarkOut, mark: HoleMark, second: Place | None) -> HoleRows:
     """The rows of one hole; `second` is where it goes if the test hole hits something."""
-    return HoleRows(
-        tuple(_tape_rows(made, mark)),
-        tuple(_check_rows(made, mark)),
-        tuple(_near_rows(made, mark, second)),
-        tuple(_speaker_rows(made, mark)),
-    )
-
-
-def _tape_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
-    tapes, ruler = mark.tapes, made.ruler
-    yield square_name(tapes), square_words(tapes, ruler)
-    yield "level" if tapes.base.is_level else "along", along_words(tapes, ruler)
-    if mark.hole.surface.kind != "wall":
-        yield "floor", floor_words(mark.floor, ruler)
+    more = (*_check_rows(made, mark), *_near_rows(made, mark, second), *_speaker_rows(made, mark))
+    return HoleRows(tape_words(mark.tapes, made.ruler), more)
 
 
 def _check_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
+    ruler = made.ruler
+    if mark.hole.surface.kind != "wall":
+        yield "floor", floor_words(mark.floor, ruler)
+    told = []
     for string in made.strings:
-        other = string.other if string.one is mark else string.one
         if mark in (string.one, string.other):
-            how = "diagonal" if string.is_diagonal else "string"
-            yield how, f"{made.ruler.text(string.length)} to the center of {other.speaker.name}"
-    yield from check_words(mark.tapes, made.ruler)
+            other = string.other if string.one is mark else string.one
+            told.append(f"{ruler.text(string.length)} to {other.speaker.name}")
+    if told:
+        yield "string", ", ".join(told)
+    for name, words in (("corners", corner_words(mark.tapes, ruler)), ("across", across_words(mark.tapes, ruler))):
+        if words:
+            yield name, words
 
 
 def _near_rows(made: MarkOut, mark: HoleMark, second: Place | None) -> Iterator[Row]:
     ruler = made.ruler
     yield "wood", wood_words(mark, ruler)
-    yield "light", light_words(mark, ruler)
+    if light := light_words(mark, ruler):
+        yield "light", light
     yield "room to move", room_words(mark, ruler)
-    sweep = format_length(mark.sweep, ruler.units)
-    yield "test hole", f"a pilot hole at the center first; a bent wire swept round finds {sweep} free all round"
+    yield "test hole", sweep_words(mark, ruler)
     yield "if you hit something", second_words(made, mark, second)
 
 
 def _speaker_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
     units, speaker = made.ruler.units, mark.speaker
-    yield "cut", f"{speaker.type.name}: {hole_words(speaker, units)}"
     if mark.old is not None:
         yield "old hole", old_words(mark, units)
     yield "depth", depth_words(mark, units)
-    yield "board", board_words(mark, units)
+    if behind := behind_words(mark, units):
+        yield "behind", behind
     if speaker.has_verdict and (mark.rim is not None or mark.turn is not None):
-        yield "turn", ", ".join(filter(None, (turning_words(speaker), downhill_words(mark))))
+        turned = ", ".join(filter(None, (turning_words(speaker), downhill_words(mark))))
+        yield "turn", with_degree_signs(turned)
         if mark.rim is not None:
             yield "rim", rim_words(mark.rim, made.ruler.text)
         yield "lands on", landing_words(mark.lands, made.ruler.text)

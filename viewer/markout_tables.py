@@ -10,8 +10,9 @@ from rich.text import Text
 from earshed.model.mark_out.mark_out import MarkOut
 from earshed.model.search.place import Place
 from earshed.viewer.cautions import BEFORE_CUTTING
+from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import hole_rows, string_words, twin_words
-from earshed.viewer.markout_words import leaves_words, slope_words
+from earshed.viewer.markout_words import face_words, leaves_words
 from earshed.viewer.tables import PlainConsole, bare_table, print_findings
 from earshed.viewer.wording import called, scheme_words, shortened
 
@@ -23,8 +24,9 @@ def print_mark_out(made: MarkOut, seconds: Mapping[str, Place], written: Sequenc
     for mark in made.holes:
         console.print()
         title = Text(called(mark.speaker), style="bold")
-        title.append(f"  in {mark.hole.surface.called}, {slope_words(mark.hole.surface)}", style="not bold")
+        title.append(f"  {face_words(mark)}", style="not bold")
         console.print(title)
+        console.print(Text(f"  {mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"))
         table = bare_table("", "", "")
         table.show_header = False
         for name, words in hole_rows(made, mark, seconds.get(mark.speaker.name)).all:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
-from earshed.model.geometry import PARALLEL
+from earshed.model.geometry import PARALLEL, Array
 from earshed.model.heading import heading_words
 from earshed.model.mark_out.edges import SLOPES
 from earshed.model.mark_out.floor_mark import FloorMark, FloorTape
@@ -17,13 +17,39 @@ from earshed.model.moves import way_words
 from earshed.model.neighbors import Near
 from earshed.model.surface import Surface
 from earshed.model.units import FOOT, INCH, PrintUnits, format_angle, format_length, format_pitch
+from earshed.viewer.wording import with_degree_signs
 
 LEANS_UP = 0.5
 """Share of a lean that goes up or down a slope, from which it is said to."""
 
 
-def square_name(tapes: Tapes) -> str:
-    """What the tape square to the base measures: "slope", "height", "out"."""
+@dataclass(frozen=True)
+class TapeWords:
+    """One tape in words: its name, what it reads at the center, which way it goes from where, and what it reads at the
+    nearer edge of the cut-out."""
+
+    name: str
+    reads: str
+    how: str
+    near_edge: str
+
+    @property
+    def line(self) -> str:
+        return ", ".join(filter(None, (f"{self.reads} {self.how}".strip(), self.near_edge)))
+
+
+def tape_words(tapes: Tapes, ruler: Ruler) -> tuple[TapeWords, TapeWords]:
+    """The tape square to the base, and the one along it."""
+    square = TapeWords(
+        _square_name(tapes), ruler.text(tapes.square), square_from(tapes), _edge_words(tapes.square_edge, ruler)
+    )
+    name = "level" if tapes.base.is_level else "along"
+    if tapes.on_start and tapes.start.kind != "corner":
+        return square, TapeWords(name, "", along_from(tapes), "")
+    return square, TapeWords(name, ruler.text(tapes.along), along_from(tapes), _edge_words(tapes.along_edge, ruler))
+
+
+def _square_name(tapes: Tapes) -> str:
     face = tapes.base.face
     if face.kind == "wall":
         return "height"
@@ -32,7 +58,7 @@ def square_name(tapes: Tapes) -> str:
 
 def square_from(tapes: Tapes) -> str:
     """Which way the tape square to the base goes, and from where: "up the slope from the low crease at wall 1"."""
-    base, name = tapes.base, square_name(tapes)
+    base, name = tapes.base, _square_name(tapes)
     if name == "height":
         return f"{'up' if base.is_low else 'down'} from {base.name}"
     if name == "slope":
@@ -53,39 +79,33 @@ def along_from(tapes: Tapes) -> str:
     return f"from {start.name}, {towards}"
 
 
-def edge_words(metres: float, ruler: Ruler) -> str:
-    """The nearer edge of the cut-out on the same tape."""
+def _edge_words(metres: float, ruler: Ruler) -> str:
     return f"near edge {ruler.text(metres)}" if metres > 0 else f"near edge {ruler.text(-metres)} past it"
 
 
-def along_words(tapes: Tapes, ruler: Ruler) -> str:
-    """The level tape in full."""
-    if tapes.on_start and tapes.start.kind != "corner":
-        return along_from(tapes)
-    return f"{ruler.text(tapes.along)} {along_from(tapes)}, {edge_words(tapes.along_edge, ruler)}"
-
-
-def square_words(tapes: Tapes, ruler: Ruler) -> str:
-    """The tape square to the base in full."""
-    return f"{ruler.text(tapes.square)} {square_from(tapes)}, {edge_words(tapes.square_edge, ruler)}"
-
-
-def check_words(tapes: Tapes, ruler: Ruler) -> Iterator[tuple[str, str]]:
-    """Tapes that prove the two, each with its name: from the ends of the base, which show a corner that is not square,
-    and from the edge across."""
+def corner_words(tapes: Tapes, ruler: Ruler) -> str:
+    """Tapes from the ends of the base, which show a corner that is not square; empty where there are none."""
+    told = []
     for way, length in tapes.checks:
-        towards = heading_words(way) if abs(way[2]) < LEANS_UP else ("upper" if way[2] > 0 else "lower")
-        yield "corner", f"{ruler.text(length)} from the {towards} end of {tapes.base.name}"
-    if tapes.across is not None:
-        edge, length = tapes.across
-        yield "across", f"{ruler.text(length)} {way_words(edge.face, edge.inward @ edge.face.frame)} from {edge.name}"
+        end = heading_words(way) if abs(way[2]) < LEANS_UP else ("upper" if way[2] > 0 else "lower")
+        told.append(f"{ruler.text(length)} from the {end} end")
+    base = "the foot of the wall" if tapes.base.name == "the floor" else tapes.base.name
+    return f"{' and '.join(told)} of {base}" if told else ""
+
+
+def across_words(tapes: Tapes, ruler: Ruler) -> str:
+    """The tape from the edge opposite the base; empty where there is none."""
+    if tapes.across is None:
+        return ""
+    edge, length = tapes.across
+    return f"{ruler.text(length)} {way_words(edge.face, edge.inward @ edge.face.frame)} from {edge.name}"
 
 
 def floor_words(floor: FloorMark, ruler: Ruler) -> str:
     """Where the plumb mark is, and how high the center is over it."""
     told = ", ".join(_floor_tape(tape, ruler) for tape in floor.tapes)
     where = "" if floor.on == "the floor" else f" on {floor.on}"
-    return f"{told}{where}; the center is {ruler.text(floor.height)} up"
+    return f"{told}{where}; center {ruler.text(floor.height)} up"
 
 
 def _floor_tape(tape: FloorTape, ruler: Ruler) -> str:
@@ -95,44 +115,61 @@ def _floor_tape(tape: FloorTape, ruler: Ruler) -> str:
 
 
 def slope_words(face: Surface) -> str:
-    """How steep a face is, in degrees and as rise in 12."""
+    """How steep a face is, in degrees and as rise in 12; empty for a wall."""
     if face.kind == "wall":
-        return "upright"
+        return ""
     return "level" if face.slope < SLOPES else f"{format_angle(face.slope)}, {format_pitch(face.slope)}"
-
-
-def near_words(face: Surface, near: Near, ruler: Ruler) -> str:
-    """How far from the edge of the cut something is, and which way."""
-    if near.gap < 0:
-        return f"runs into {near.name} by {ruler.text(-near.gap)}"
-    return f"{ruler.text(near.gap)} {way_words(face, near.way)} to {near.name}"
 
 
 def wood_words(mark: HoleMark, ruler: Ruler) -> str:
     """Wood, and what is hidden, on both sides of the cut."""
-    return (
-        "; ".join(near_words(mark.hole.surface, near, ruler) for near in mark.wood) or "none known: find it, and probe"
-    )
+    told = [_near_words(mark.hole.surface, near, ruler) for near in mark.wood]
+    return "; ".join(told) or "none known: find it, and probe"
+
+
+def _near_words(face: Surface, near: Near, ruler: Ruler) -> str:
+    if near.gap < 0:
+        return f"runs into {near.name} by {ruler.text(-near.gap)}"
+    return f"{near.name} {ruler.text(near.gap)} {_way(face, near.way)}"
 
 
 def light_words(mark: HoleMark, ruler: Ruler) -> str:
-    """The nearest light, rim to rim and center to center."""
+    """The nearest light; empty where there is none on the face."""
     if mark.light is None:
-        return "none on this face"
-    light, way = mark.light, way_words(mark.hole.surface, mark.light.way)
-    return f"{light.light.name}: {ruler.text(light.centers)} center to center, {way}; {ruler.text(light.gap)} clear"
+        return ""
+    light, way = mark.light, _way(mark.hole.surface, mark.light.way)
+    return f"{light.light.name}: {ruler.text(light.centers)} center to center, {way.removeprefix('to ')}"
 
 
 def room_words(mark: HoleMark, ruler: Ruler) -> str:
     """How far the hole can be moved each way and stay clear of all that is known."""
     if mark.old is not None:
         return "none: the hole is there"
-    told = []
+    ways: dict[str, list[str]] = {}
     for slide in mark.slides:
         whole = _down(slide.distance, ruler)
         length = f"over {ruler.text(FOOT)}" if slide.distance > FOOT else (ruler.text(whole) if whole else "none")
-        told.append(f"{length} {way_words(mark.hole.surface, slide.way)}")
-    return ", ".join(told)
+        ways.setdefault(length, []).append(_way(mark.hole.surface, slide.way))
+    told = ", ".join(f"{length} {' or '.join(some)}" for length, some in ways.items())
+    return told.replace("up the slope or down the slope", "up or down the slope")
+
+
+def _way(face: Surface, way: Array) -> str:
+    """A way along a face in few words: "to the rear", "up the slope"."""
+    words = way_words(face, way)
+    return with_degree_signs(words.replace("towards the ", "to the ", 1).replace("towards", "to", 1))
+
+
+def sweep_words(mark: HoleMark, ruler: Ruler) -> str:
+    """What has to be free behind the board, up to a mark."""
+    free = ruler.text(math.ceil(mark.sweep / ruler.mark - 1e-6) * ruler.mark)
+    return f"pilot hole at the center; a bent wire must sweep {free} free all round"
+
+
+def face_words(mark: HoleMark) -> str:
+    """The face that it is in, and how steep that is."""
+    face = mark.hole.surface
+    return ", ".join(filter(None, (f"in {face.called}", slope_words(face))))
 
 
 def _down(metres: float, ruler: Ruler) -> float:
@@ -142,30 +179,28 @@ def _down(metres: float, ruler: Ruler) -> float:
 
 def depth_words(mark: HoleMark, units: PrintUnits) -> str:
     """The depth that is needed behind the board, and what there is."""
-    free = mark.cavity.free if mark.cavity.free is not None else mark.cavity.most
-    if mark.needed is None:
-        needed = "not stated: measure the speaker before you cut"
-    else:
-        needed = f"{format_length(mark.needed, units)} needed behind the board"
-    if free is None:
-        return f"{needed}; how deep it is there is not known: measure it in the test hole"
-    if math.isinf(free):
-        return f"{needed}; it is open there"
-    held = mark.cavity.insulation is not None and mark.cavity.insulation.gives_way
-    most = "at the most " if mark.cavity.free is None else ""
-    return f"{needed}; {most}{format_length(free, units)} there{' with the insulation held back' if held else ''}"
-
-
-def board_words(mark: HoleMark, units: PrintUnits) -> str:
-    """What the saw goes through and meets."""
     cavity = mark.cavity
-    board = format_length(cavity.board, units) + ("" if cavity.board_known else " taken, not known")
-    told = [f"board {board}"]
+    free = cavity.free if cavity.free is not None else cavity.most
+    board = f"the {format_length(cavity.board, units)} board" if cavity.board_known else "the board"
+    needed = "not stated, measure the speaker first"
+    if mark.needed is not None:
+        needed = f"{format_length(mark.needed, units)} needed behind {board}"
+    if free is None:
+        return f"{needed}; what is there is not known, measure it in the test hole"
+    most = "at the most " if cavity.free is None else ""
+    return f"{needed}, {most}{'open' if math.isinf(free) else format_length(free, units)} there"
+
+
+def behind_words(mark: HoleMark, units: PrintUnits) -> str:
+    """What else is behind the board; empty where nothing is known of it."""
+    cavity, told = mark.cavity, []
     if cavity.insulation is not None:
         thick = cavity.insulation.thickness
-        told.append(f"{cavity.insulation.kind} insulation {'full' if thick is None else format_length(thick, units)}")
+        told.append(f"{cavity.insulation.kind} {'full depth' if thick is None else format_length(thick, units)}")
     if cavity.vent_gap:
-        told.append(f"keep {format_length(cavity.vent_gap, units)} open for the roof to breathe")
+        told.append(f"keep {format_length(cavity.vent_gap, units)} open to breathe")
+    if told and mark.needed is not None:
+        told.append("a back box that suits both")
     return ", ".join(told)
 
 

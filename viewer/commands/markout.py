@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from pathlib import Path
 from typing import Any
 
@@ -12,24 +13,36 @@ from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_document import markout_document
 from earshed.viewer.markout_options import made_from, markout_options
 from earshed.viewer.markout_tables import print_mark_out
-from earshed.viewer.output import print_json
-from earshed.viewer.session import SceneCommand, end, scene_options
+from earshed.viewer.output import print_json, write_bytes
+from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
+from earshed.viewer.sheets.options import chosen_paper, need_pdf, sheet_options
 
 
 @click.command("markout", cls=SceneCommand)
 @scene_options
 @markout_options
 @click.option("--speaker", "names", metavar="NAME", multiple=True, help="Only this speaker; may be repeated.")
+@sheet_options
 def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ...], **options: Any) -> None:
     """Print for every hole the tapes that place it on its slope, the checks that prove it, and what is round it.
 
-    Each tape runs from where it begins to the hole itself. Ends with 1 where a hole cannot be cut as drawn.
+    With --out the same as sheets: one for the ceiling and the walls, and a page for each hole in large print. Ends with
+    1 where a hole cannot be cut as drawn.
     """
     room = read_scene(scene, scheme)
     made = made_from(room, scene, options, names)
+    out = options["out"]
+    if out is not None:
+        need_pdf(out, force=options["force"])
     seconds = second_choices(room, [one.speaker for one in made.holes])
+    written = []
+    if out is not None:
+        draw = importlib.import_module("earshed.viewer.sheets.markout_pdf").markout_pdf  # what draws, for this alone
+        paper = chosen_paper(options["paper"], made.ruler.units)
+        write_bytes(out, draw(made, seconds, paper, {}, printed_date(options["on"])))
+        written.append(out)
     if as_json:
-        print_json(markout_document(made, seconds, []))
+        print_json(markout_document(made, seconds, written))
     else:
-        print_mark_out(made, seconds, [])
+        print_mark_out(made, seconds, written)
     end(made.findings)

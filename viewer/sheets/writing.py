@@ -10,7 +10,7 @@ from matplotlib.textpath import TextToPath
 
 POINT = 25.4 / 72
 """Millimetres in a point."""
-LINE = 1.3
+LINE = 1.25
 """From one line to the next, in heights of letters."""
 
 

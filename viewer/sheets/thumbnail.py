@@ -1,0 +1,116 @@
+"""A small picture of where one hole is: in the plan of the room, or on its wall as seen from inside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Polygon
+
+from earshed.model.geometry import Array
+from earshed.model.mark_out.hole_mark import HoleMark
+from earshed.model.mark_out.mark_out import MarkOut
+from earshed.model.speaker import Speaker
+from earshed.model.surface import Surface
+from earshed.viewer import palette
+from earshed.viewer.face_views import from_inside
+from earshed.viewer.plan_drawing import ARROW_FROM, CREASE_DASHES
+from earshed.viewer.sheets.sheet import Box, Sheet
+
+ROUND_IT = 1.12
+"""Of the size of a room that its picture shows."""
+ARROW = 9.0
+"""Millimetres from the middle of a hole to the tip of its arrow."""
+LEAST_SHOWN = 2.2
+"""Millimetres across under which a hole is drawn larger than it is."""
+
+
+def draw_thumbnail(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> None:
+    """Draws the hole among the others in a box, with the picture's wall at the top of a plan."""
+    sheet.frame(box, color=palette.FAINT)
+    if mark.hole.surface.kind == "wall":
+        _wall(sheet, box, made, mark)
+    else:
+        draw_room_plan(sheet, box, made, [mark])
+
+
+def draw_room_plan(sheet: Sheet, box: Box, made: MarkOut, strong: Sequence[HoleMark]) -> tuple[Axes, float]:
+    """The plan of the room as large as a box allows, with all holes of its ceiling, some of them strong; the axes, in
+    metres, and the scale, 1 to what."""
+    scene = made.scene
+    bounds = scene.room.plan.bounds
+    ratio = _ratio(box, bounds)
+    axes = sheet.drawing(box, bounds, ratio)
+    axes.add_patch(Polygon(scene.room.plan.outer_corners, closed=True, fill=False, ec=palette.INK, lw=1.6))
+    for crease in scene.room.creases:
+        axes.plot(*crease.T, color=palette.SOFT_INK, lw=0.8, ls=CREASE_DASHES)
+    if scene.screen is not None:
+        ends = np.array([scene.screen.point(along, 0.0) for along in (scene.screen.start, scene.screen.end)])
+        ends = ends[:, :2] + 0.012 * np.ptp(bounds, axis=0).max() * scene.screen.wall.inward
+        axes.plot(*ends.T, color=palette.SCREEN, lw=3.0, solid_capstyle="butt")
+    for one in made.holes:
+        if one.hole.surface.kind != "wall":
+            shown = any(one is mark for mark in strong)
+            _hole(axes, one.hole.cut.edge_on(one.hole.surface)[:, :2], ratio, strong=shown)
+            if shown:
+                _arrow(axes, one.speaker, ratio)
+    _way_to_screen(sheet, box)
+    return axes, ratio
+
+
+def _arrow(axes: Axes, speaker: Speaker, ratio: float) -> None:
+    """The way that the axis goes in plan, of one length in every picture."""
+    way = speaker.axis[:2]
+    flat = float(np.hypot(*way))
+    if speaker.has_verdict and flat > ARROW_FROM:
+        tip = speaker.position[:2] + ARROW * ratio / 1000 * way / flat
+        style = {"arrowstyle": "-|>,head_length=0.5,head_width=0.25", "color": palette.INK, "lw": 1.3, "shrinkA": 0}
+        axes.annotate("", tuple(tip), tuple(speaker.position[:2]), arrowprops=style, zorder=6)
+
+
+def _way_to_screen(sheet: Sheet, box: Box) -> None:
+    left, _, _, top = box
+    style = {"arrowstyle": "-|>,head_length=0.5,head_width=0.25", "color": palette.SOFT_INK, "lw": 1.0}
+    sheet.axes.annotate("", (left + 4.0, top - 3.0), (left + 4.0, top - 15.0), arrowprops=style, zorder=30)
+    sheet.axes.text(left + 4.0, top - 16.5, "screen", fontsize=7.0, rotation=90, ha="center", va="top",
+                    color=palette.SOFT_INK, zorder=30)  # fmt: skip
+
+
+def _wall(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> None:
+    scene, wall = made.scene, mark.hole.surface
+    flat = from_inside(wall)
+    outline = np.concatenate([flat(ring) for ring in wall.rings()])
+    bounds = np.array([outline.min(axis=0), outline.max(axis=0)])
+    ratio = _ratio(box, bounds)
+    axes = sheet.drawing(box, bounds, ratio)
+    for ring in wall.rings():
+        axes.add_patch(Polygon(flat(ring), closed=True, fill=False, ec=palette.INK, lw=1.6))
+    patches = [one for one in scene.openings if one.wall.name == wall.name]
+    if scene.screen is not None and scene.screen.wall.name == wall.name:
+        patches.append(scene.screen)
+    for patch in patches:
+        axes.add_patch(Polygon(flat(patch.corners), closed=True, fill=False, ec=palette.SCREEN, lw=1.0))
+    for other in made.holes:
+        if _same(other.hole.surface, wall):
+            _hole(axes, flat(other.hole.cut.edge_on(wall)), ratio, strong=other is mark)
+
+
+def _hole(axes: Axes, ring: Array, ratio: float, *, strong: bool) -> None:
+    across = float(np.ptp(ring[:, 0])) * 1000 / ratio
+    if across < LEAST_SHOWN:
+        middle = ring[:-1].mean(axis=0)
+        ring = middle + (ring - middle) * LEAST_SHOWN / across
+    fill = palette.INK if strong else palette.PAPER
+    axes.add_patch(
+        Polygon(ring, closed=True, fc=fill, ec=palette.INK if strong else palette.SOFT_INK, lw=0.9, zorder=5)
+    )
+
+
+def _same(one: Surface, other: Surface) -> bool:
+    return one.name == other.name
+
+
+def _ratio(box: Box, bounds: Array) -> float:
+    room = np.array([box[2] - box[0], box[3] - box[1]]) / 1000
+    return float(np.max(np.ptp(bounds, axis=0) * ROUND_IT / room))
