@@ -73,7 +73,8 @@ def _near_rows(made: MarkOut, mark: HoleMark, second: Place | None) -> Iterator[
     if light := light_words(mark, ruler):
         yield "light", light
     yield "room to move", room_words(mark, ruler)
-    yield "test hole", sweep_words(mark, ruler)
+    if mark.old is None or mark.old.larger:
+        yield "test hole", sweep_words(mark, ruler)
     yield "if you hit something", second_words(made, mark, second)
 
 

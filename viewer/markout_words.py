@@ -138,7 +138,7 @@ def light_words(mark: HoleMark, ruler: Ruler) -> str:
     if mark.light is None:
         return ""
     light, way = mark.light, _way(mark.hole.surface, mark.light.way)
-    return f"{light.light.name}: {ruler.text(light.centers)} center to center, {way.removeprefix('to ')}"
+    return f"{light.light.name}: {ruler.text(light.centers)} center to center, {way}"
 
 
 def room_words(mark: HoleMark, ruler: Ruler) -> str:
@@ -155,9 +155,9 @@ def room_words(mark: HoleMark, ruler: Ruler) -> str:
 
 
 def _way(face: Surface, way: Array) -> str:
-    """A way along a face in few words: "to the rear", "up the slope"."""
-    words = way_words(face, way)
-    return with_degree_signs(words.replace("towards the ", "to the ", 1).replace("towards", "to", 1))
+    """A way along a face in few words: "to the rear", "up the slope", "9° right of front"."""
+    words = way_words(face, way).replace("towards the ", "to the ", 1)
+    return with_degree_signs(words.removeprefix("towards "))
 
 
 def sweep_words(mark: HoleMark, ruler: Ruler) -> str:

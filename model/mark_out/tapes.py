@@ -24,6 +24,10 @@ SAME_WAY = 0.01
 """Radians within which two bases run the same way."""
 
 
+LEFT_THEN_FRONT = np.array([1.0, -0.7, -0.5])
+"""Ways that go less along it are named first: left before right, front before rear, the upper one before the lower."""
+
+
 @dataclass(frozen=True)
 class Wish:
     """What tapes are to be pulled from where they can be: `base` is "low", "ridge" or what an edge meets, `start`
@@ -183,7 +187,8 @@ def _tapes(one: _Hung, start: Start) -> Tapes:
     along = foot - start.at
     way = base.along if along >= 0 else -base.along
     checks = []
-    for corner, outwards in ((base.start, -base.run), (base.end, base.run)):
+    ends = [(base.start, -base.run), (base.end, base.run)]
+    for corner, outwards in sorted(ends, key=lambda end: float(end[1] @ LEFT_THEN_FRONT)):
         if one.board.buffer(TOUCHING).covers(shapely.LineString([corner, hole.middle])):
             checks.append((outwards, float(np.hypot(*(hole.middle - corner)))))
     near = abs(along) - hole.cut.reach(-way)

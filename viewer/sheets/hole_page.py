@@ -30,6 +30,8 @@ PICTURE = 54.0
 """Millimetres of a side of the small picture."""
 WIDEST = 1.8
 """Millimetres by which rows stand apart at the most."""
+SPARE = 3.0
+"""Millimetres that stay free at the foot of a page."""
 DONE = ("power off", "pilot hole", "wire swept", "cut", "box, insulation")
 BOX = 4.5
 """Millimetres of a side of a box to tick."""
@@ -48,8 +50,8 @@ def hole_sheets(made: MarkOut, mark: HoleMark, second: Place | None, paper: Pape
     for size in SIZES:
         flow = page.drawn(Style(size), 0.0)
         if len(flow.sheets) == 1:
-            apart = (flow.y - flow.sheet.area[1]) / len(page.more)
-            return page.drawn(Style(size), min(apart, WIDEST)).sheets
+            apart = (flow.y - flow.sheet.area[1] - SPARE) / len(page.more)
+            return page.drawn(Style(size), max(0.0, min(apart, WIDEST))).sheets
     return page.drawn(Style(SIZES[0]), 0.0).sheets
 
 
