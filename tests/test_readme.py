@@ -140,6 +140,7 @@ def test_every_command_is_in_the_readme() -> None:
     [
         ("aim", 'scenes/attic.yaml --scheme proposed --seats all --speaker "upper right"'),
         ("place", 'scenes/bonus-room.yaml --scheme "as found" --speaker "upper rear left" --count 1'),
+        ("markout", 'scenes/bonus-room.yaml --scheme proposed --speaker "upper rear left"'),
     ],
 )
 def test_what_a_command_prints_is_shown_as_it_is(

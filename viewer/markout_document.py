@@ -28,8 +28,8 @@ def markout_document(made: MarkOut, seconds: Mapping[str, Place], files: Sequenc
         "holes": [_hole(made, mark, seconds.get(mark.speaker.name)) for mark in made.holes],
         "strings": [
             {
-                "from": one.one.speaker.name,
-                "to": one.other.speaker.name,
+                "from": one.names[0],
+                "to": one.names[1],
                 "diagonal": one.is_diagonal,
                 **_length(one.length, ruler),
             }
@@ -37,7 +37,7 @@ def markout_document(made: MarkOut, seconds: Mapping[str, Place], files: Sequenc
         ],
         "mirrors": [
             {
-                "speakers": [one.one.speaker.name, one.other.speaker.name],
+                "speakers": list(one.names),
                 "from_center_m": list(one.from_center),
                 "ahead_m": one.ahead,
                 "higher_m": one.higher,

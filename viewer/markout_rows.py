@@ -57,9 +57,9 @@ def _check_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
         yield "floor", floor_words(mark.floor, ruler)
     told = []
     for string in made.strings:
-        if mark in (string.one, string.other):
-            other = string.other if string.one is mark else string.one
-            told.append(f"{ruler.text(string.length)} to {other.speaker.name}")
+        if mark.speaker.name in string.names:
+            other = next(name for name in string.names if name != mark.speaker.name)
+            told.append(f"{ruler.text(string.length)} to {other}")
     if told:
         yield "string", ", ".join(told)
     for name, words in (("corners", corner_words(mark.tapes, ruler)), ("across", across_words(mark.tapes, ruler))):
@@ -108,13 +108,13 @@ def second_words(made: MarkOut, mark: HoleMark, second: Place | None) -> str:
 
 def string_words(string: String, made: MarkOut) -> str:
     """A string with its two ends."""
-    return f"{made.ruler.text(string.length)} from {string.one.speaker.name} to {string.other.speaker.name}"
+    return f"{made.ruler.text(string.length)} from {' to '.join(string.names)}"
 
 
 def twin_words(twin: Twin, made: MarkOut) -> str:
     """How two partners mirror each other about the picture's center line."""
     text = made.ruler.text
-    names = f"{twin.one.speaker.name} and {twin.other.speaker.name}"
+    names = " and ".join(twin.names)
     sides = [text(side) for side in twin.from_center]
     if twin.is_mirror:
         return f"{names}: mirror images, each {sides[0]} from the picture's center line"

@@ -42,16 +42,19 @@ def mark_out(scene: Scene, ruler: Ruler, wish: Wish, names: Sequence[str] = ()) 
     speakers = {one.name: one for one in scene.speakers}
     holes = speaker_holes(scene.speakers, scene.ahead)
     every = zip(holes, tapes_for(scene, holes, wish), strict=True)
-    marks = tuple(
-        hole_mark(scene, speakers[hole.owner], hole, tapes, ruler.mark)
-        for hole, tapes in every
-        if not names or hole.owner in names
-    )
-    shown = {one.speaker.name for one in marks}
-    found = [one for one in find_all(scene, seat_pairs(scene)) if one.subject in shown]
+    marks = [hole_mark(scene, speakers[hole.owner], hole, tapes, ruler.mark) for hole, tapes in every]
+    asked = set(names) or set(speakers)
     pairs = twins(scene, marks)
-    without = tuple(one for one in scene.speakers if one.surface is None and (not names or one.name in names))
-    return MarkOut(scene, ruler, wish, marks, tuple(pairs), tuple(strings(pairs)), tuple(found), without)
+    return MarkOut(
+        scene,
+        ruler,
+        wish,
+        tuple(one for one in marks if one.speaker.name in asked),
+        tuple(one for one in pairs if asked.intersection(one.names)),
+        tuple(one for one in strings(pairs) if asked.intersection(one.names)),
+        tuple(one for one in find_all(scene, seat_pairs(scene)) if one.subject in asked),
+        tuple(one for one in scene.speakers if one.surface is None and one.name in asked),
+    )
 
 
 def tapes_at(scene: Scene, speaker: Speaker, wish: Wish) -> Tapes:

@@ -23,6 +23,10 @@ class String:
     length: float
     is_diagonal: bool
 
+    @property
+    def names(self) -> tuple[str, str]:
+        return self.one.speaker.name, self.other.speaker.name
+
 
 @dataclass(frozen=True, eq=False)
 class Twin:
@@ -34,6 +38,10 @@ class Twin:
     from_center: tuple[float, float]
     ahead: float
     higher: float
+
+    @property
+    def names(self) -> tuple[str, str]:
+        return self.one.speaker.name, self.other.speaker.name
 
     @property
     def is_mirror(self) -> bool:

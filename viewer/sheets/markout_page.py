@@ -93,9 +93,9 @@ def _how(made: MarkOut, marks: Sequence[HoleMark]) -> Iterator[str]:
 
 def _checks(flow: Flow, made: MarkOut, marks: Sequence[HoleMark]) -> None:
     """The checks between the holes of a page."""
-    shown = set(map(id, marks))
-    twins = [one for one in made.twins if id(one.one) in shown]
-    strings = [one for one in made.strings if id(one.one) in shown and id(one.other) in shown]
+    shown = {mark.speaker.name for mark in marks}
+    twins = [one for one in made.twins if shown.intersection(one.names)]
+    strings = [one for one in made.strings if shown.intersection(one.names)]
     if not twins and not strings:
         return
     flow.gap(1.0)
