@@ -12,7 +12,6 @@ from rich.text import Text
 
 from earshed.model.checks.survey import reading_name
 from earshed.model.coverage_map import CoverageMap
-from earshed.model.direction_words import azimuth_range, azimuth_words, elevation_range, elevation_words
 from earshed.model.directions import Directions, directions
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
@@ -22,10 +21,10 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.seating import reclined_name, upright_seats
-from earshed.model.speaker_window import fitting_system
 from earshed.model.survey import Survey
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.cavity_table import CavityTable, cavity_table
+from earshed.viewer.check_rows import PICTURE_HEADS, heard_row, picture_row, picture_title, system_words
 from earshed.viewer.output import ReaderGone
 from earshed.viewer.wording import called, scheme_words, shortened, starred, with_degree_signs
 
@@ -155,38 +154,21 @@ def _print_directions(console: Console, scene: Scene, heard: Sequence[Directions
     """From where each speaker is heard in the middle of the main seats, over what is asked, and at how many of those
     seats it is inside."""
     table = bare_table("Directions, from the middle of the main seats", "", "aside", "up", "", "at seats")
-    for one in heard:
-        mark, style = ("● inside", "green") if one.heard.inside else ("✕ outside", "red")
-        ways = azimuth_words(one.heard.azimuth), elevation_words(one.heard.elevation)
-        seats = f"{one.seats_inside} of {len(one.at_seats)}"
-        table.add_row(Text(one.speaker.name), *map(_in_few, ways), Text(mark, style=style), seats)
-        window = one.window
-        aside = "any" if window.any_azimuth else azimuth_range(window.azimuths)
-        up = "any" if window.any_elevation else elevation_range(window.elevations)
-        table.add_row("  asked", _in_few(aside), _in_few(up), style="dim")
+    for row in map(heard_row, heard):
+        verdict = Text(row.verdict, style="green" if row.inside else "red")
+        table.add_row(Text(row.name), row.aside, row.up, verdict, row.seats)
+        table.add_row("  asked", row.asked_aside, row.asked_up, style="dim")
     console.print(table)
-    system = fitting_system(scene)
-    if system is not None and any(one.speaker.window is None for one in heard):
-        why = "" if scene.system else ", the smallest that has every channel here"
-        console.print(Text(f"asked by system {system.letter} of Rec. ITU-R BS.2051-3{why}", style="dim"))
+    if asked := system_words(scene, heard):
+        console.print(Text(asked, style="dim"))
     console.print()
-
-
-def _in_few(words: str) -> str:
-    """A direction in fewer letters, for tables: "30° to 45° left", "level"."""
-    return words.removeprefix("at ").replace("the height of the ears", "level").replace(" to the ", " ")
 
 
 def _picture_table(screen: WallPatch, views: Sequence[PictureView], units: PrintUnits) -> Table:
     """How each seat sees the picture."""
-    sides = (screen.end - screen.start, screen.top - screen.bottom, screen.bottom)
-    wide, high, up = (format_length(side, units) for side in sides)
-    title = f"Picture, {wide} by {high}, its lower edge {up} up"
-    table = bare_table(title, "", "away", "wide", "high", "upper edge", "lower edge", "aside")
+    table = bare_table(picture_title(screen, units), *PICTURE_HEADS)
     for view in views:
-        edges = (elevation_words(view.top), elevation_words(view.bottom))
-        angles = (format_angle(view.across), format_angle(view.upright), *edges, format_angle(view.aside))
-        table.add_row(Text(starred(view.seat)), format_length(view.distance, units), *angles)
+        table.add_row(*map(Text, picture_row(view, units)))
     table.add_row()
     return table
 
