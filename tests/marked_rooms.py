@@ -6,11 +6,17 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+import shapely
 
+from earshed.model.hole import Hole, hole_shape
+from earshed.model.listening_plane import PlaneSpec
+from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
-from earshed.model.units import parse_length
+from earshed.model.speaker_type import Fixed, Round, SpeakerType
+from earshed.model.surface import Surface
+from earshed.model.units import INCH, parse_length
 
 HEAD = """\
 format: 1
@@ -89,3 +95,23 @@ def _way(how: str, run: np.ndarray) -> bool:
         (way for word, way in named.items() if f"towards the {word}" in how or f"to the {word} of" in how), None
     )
     return said is None or float(np.dot(said, run[:2])) > 0
+
+
+def empty_scene(room: Room) -> Scene:
+    """A room with nothing said of it but its shape."""
+    return Scene("Empty", None, (), "mm", room, {}, (), (), (), (), None, (), {}, (), PlaneSpec(1.0, 0.1))
+
+
+def hole_in(scene: Scene, face: Surface, middle: np.ndarray) -> Hole:
+    """A round hole of 8 in about a place (2,) of a face."""
+    kind = SpeakerType("flush", "in-ceiling", Fixed(), None, Round(8 * INCH), Round(9 * INCH))
+    return Hole("up", kind, face, face.to_room(middle), hole_shape(kind, face, middle, scene.ahead))
+
+
+def spot_on(face: Surface, rng: np.random.Generator) -> np.ndarray:
+    """A place (2,) of a face, anywhere on it."""
+    low_u, low_v, high_u, high_v = face.outline.bounds
+    while True:
+        place = np.array([rng.uniform(low_u, high_u), rng.uniform(low_v, high_v)])
+        if face.outline.contains(shapely.Point(place)):
+            return place

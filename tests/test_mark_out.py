@@ -15,11 +15,12 @@ from earshed.model.checks.run import find_all
 from earshed.model.mark_out.mark_out import mark_out
 from earshed.model.mark_out.ruler import STEPS, usual_ruler
 from earshed.model.mark_out.second import second_choices
-from earshed.model.mark_out.tapes import Wish
+from earshed.model.mark_out.tapes import Wish, tapes_for
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import FOOT, INCH, parse_length
 from earshed.viewer.markout_document import markout_document
-from tests.marked_rooms import marked, rebuilt, up
+from tests.marked_rooms import empty_scene, hole_in, marked, rebuilt, spot_on, up
+from tests.test_room_mix import CHUNKS, rooms_of
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 SHIPPED = [(path, scheme) for path in SCENES for scheme in (None, *read_scene(path, None).schemes)]
@@ -244,3 +245,25 @@ def test_a_datum_is_taped_from_where_it_is_on_a_face_with_a_hole_and_refused_els
     outside = marked(room, speaker, more="datums: {hatch: {from_left: 1ft, from_front: 30ft}}\n")
     with pytest.raises(ValueError, match="has hatch to tape from"):
         mark_out(outside, STEPS["1/8in"], Wish(start="hatch"))
+
+
+@pytest.mark.parametrize("chunk", range(0, CHUNKS, 3))
+def test_in_any_room_a_hole_is_where_its_two_tapes_meet_and_they_begin_at_what_they_name(chunk):
+    for rng, room in rooms_of(chunk):
+        scene = empty_scene(room)
+        for face in (*room.surfaces, *room.soffits):
+            if face.kind == "floor" or face.area < 0.05:
+                continue
+            middle = spot_on(face, rng)
+            hole = hole_in(scene, face, middle)
+            (tapes,) = tapes_for(scene, [hole], Wish())
+            base, start = tapes.base, tapes.start
+            signed = tapes.along * float(tapes.way @ base.along)
+            np.testing.assert_allclose(base.at(start.at + signed, tapes.square), middle, atol=1e-9)
+            assert 0.0 <= tapes.along < 200.0
+            assert base.name
+            assert start.name
+            if start.kind == "edge" and start.is_wall:
+                wall = room.surface(start.name.removeprefix("the "))
+                there = face.to_room(base.at(start.at, tapes.square))
+                assert abs(float((there - wall.origin) @ wall.normal)) < 1e-3

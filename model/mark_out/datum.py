@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -63,10 +62,11 @@ def _is_wall(edge: Edge) -> bool:
 
 def _corners(base: Edge, edges: Sequence[Edge]) -> Iterator[Start]:
     """The ends of a base, each named after what the next edge meets."""
-    before = next(one for one, after in pairwise([*edges, edges[0]]) if after is base)
-    after = next(two for one, two in pairwise([*edges, edges[0]]) if one is base)
-    for edge, at in ((before, 0.0), (after, base.length)):
-        yield Start(_end_name(edge), "corner", at, _is_wall(edge))
+    for edge in edges:
+        if np.array_equal(edge.end, base.start):
+            yield Start(_end_name(edge), "corner", 0.0, _is_wall(edge))
+        if np.array_equal(edge.start, base.end):
+            yield Start(_end_name(edge), "corner", base.length, _is_wall(edge))
 
 
 def _planes(scene: Scene, base: Edge) -> Iterator[tuple[str, Array, Array]]:

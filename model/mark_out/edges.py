@@ -111,11 +111,12 @@ def reachable(room: Room, face: Surface, place: Array) -> shapely.Polygon:
 
 
 def edges_of(room: Room, face: Surface, board: shapely.Polygon) -> tuple[Edge, ...]:
-    """The outer edges of a part of a face's board, in turn."""
-    ring = shapely.get_coordinates(shapely.geometry.polygon.orient(board).exterior)
+    """The edges of a part of a face's board, in turn: round it, then round what is left out of it."""
+    turned = shapely.geometry.polygon.orient(board)
     return tuple(
         Edge(face, frozen(start), frozen(end), next(_meeting(room, face, face.to_room((start + end) / 2)), None))
-        for start, end in pairwise(_without_bends(ring))
+        for ring in (turned.exterior, *turned.interiors)
+        for start, end in pairwise(_without_bends(shapely.get_coordinates(ring)))
     )
 
 

@@ -120,7 +120,7 @@ def _usual(scene: Scene, edge: Edge) -> int:
     if face.kind == "wall":
         return 0 if beyond is not None and beyond.kind == "floor" else 1 + (not edge.is_low)
     if face.slope >= SLOPES:
-        return 0 if edge.is_low else 1
+        return (0 if beyond is not None and beyond.kind == "wall" else 1) if edge.is_low else 2
     front = scene.screen.wall.name if scene.screen is not None else scene.room.plan.walls[0].name
     if beyond is not None and beyond.kind == "wall":
         return 0 if beyond.called == f"the {front}" or beyond.called == front else 1
