@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,10 +10,13 @@ import shapely
 
 from earshed.model.hole import Hole, hole_shape
 from earshed.model.listening_plane import PlaneSpec
+from earshed.model.mark_out.second import second_choices
 from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
+from earshed.model.search.place import Place
+from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Round, SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.units import INCH, parse_length
@@ -115,3 +118,8 @@ def spot_on(face: Surface, rng: np.random.Generator) -> np.ndarray:
         place = np.array([rng.uniform(low_u, high_u), rng.uniform(low_v, high_v)])
         if face.outline.contains(shapely.Point(place)):
             return place
+
+
+def seconds_of(scene: Scene, speakers: Sequence[Speaker]) -> dict[str, Place]:
+    """The second choices for some speakers, by name."""
+    return {name: place for _, found in second_choices(scene, speakers) for name, place in found.items()}

@@ -14,12 +14,11 @@ from hypothesis import strategies as st
 from earshed.model.checks.run import find_all
 from earshed.model.mark_out.mark_out import mark_out
 from earshed.model.mark_out.ruler import STEPS, usual_ruler
-from earshed.model.mark_out.second import second_choices
 from earshed.model.mark_out.tapes import Wish, tapes_for
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import FOOT, INCH, parse_length
 from earshed.viewer.markout_document import markout_document
-from tests.marked_rooms import empty_scene, hole_in, marked, rebuilt, spot_on, up
+from tests.marked_rooms import empty_scene, hole_in, marked, rebuilt, seconds_of, spot_on, up
 from tests.test_room_mix import CHUNKS, rooms_of
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
@@ -192,7 +191,7 @@ def test_the_floor_mark_lies_plumb_under_the_hole(path, scheme):
 def test_second_choices_lie_a_foot_away_and_can_be_cut(path, scheme):
     scene = read_scene(path, scheme)
     speakers = [one for one in scene.speakers if one.surface is not None]
-    for name, place in second_choices(scene, speakers).items():
+    for name, place in seconds_of(scene, speakers).items():
         here = next(one for one in speakers if one.name == name)
         assert np.linalg.norm(place.speaker.position - here.position) >= FOOT - 1e-6
         moved = replace(scene, speakers=tuple(place.speaker if one is here else one for one in scene.speakers))
@@ -203,8 +202,8 @@ def test_second_choices_lie_a_foot_away_and_can_be_cut(path, scheme):
 def test_a_second_choice_of_one_of_a_pair_is_that_of_the_pair():
     scene = read_scene(SCENES[[path.stem for path in SCENES].index("bonus-room")], "proposed")
     one = next(one for one in scene.speakers if one.name == "upper rear left")
-    alone = second_choices(scene, [one])
-    every = second_choices(scene, scene.speakers)
+    alone = seconds_of(scene, [one])
+    every = seconds_of(scene, scene.speakers)
     assert list(alone) == [one.name]
     np.testing.assert_allclose(alone[one.name].speaker.position, every[one.name].speaker.position)
 

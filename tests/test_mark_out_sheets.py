@@ -9,7 +9,6 @@ import pytest
 
 from earshed.model.mark_out.mark_out import mark_out
 from earshed.model.mark_out.ruler import usual_ruler
-from earshed.model.mark_out.second import second_choices
 from earshed.model.mark_out.tapes import Wish
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.cautions import BEFORE_CUTTING
@@ -20,6 +19,7 @@ from earshed.viewer.sheets.paper_size import PAPERS
 from earshed.viewer.sheets.sheet import MARGIN
 from earshed.viewer.sheets.title_block import stamp
 from earshed.viewer.sheets.writing import text_width, wrapped
+from tests.marked_rooms import seconds_of
 from tests.page_words import assert_apart, boxes_on
 from tests.pdf_pages import pages_of
 
@@ -37,7 +37,7 @@ def made(path: Path, scheme: str | None):
 @pytest.mark.parametrize("path", SCENES, ids=[path.stem for path in SCENES])
 def test_all_words_of_every_sheet_are_on_it_and_apart_and_none_is_small(path, paper):
     one = made(path, "proposed")
-    seconds = second_choices(one.scene, [mark.speaker for mark in one.holes])
+    seconds = seconds_of(one.scene, [mark.speaker for mark in one.holes])
     sheets = every_markout_sheet(one, seconds, PAPERS[paper], dict.fromkeys(seconds, CABLE))
     stamp(sheets, one.scene, "2026-11-26")
     for sheet in sheets:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
@@ -10,8 +11,10 @@ import click
 
 from earshed.model.mark_out.mark_out import MarkOut, mark_out
 from earshed.model.mark_out.ruler import STEPS, usual_ruler
+from earshed.model.mark_out.second import second_choices
 from earshed.model.mark_out.tapes import Wish
 from earshed.model.scene import Scene
+from earshed.model.search.place import Place
 from earshed.viewer.output import OutputError
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -50,3 +53,14 @@ def made_from(scene: Scene, path: Path, options: dict[str, Any], names: Sequence
         return mark_out(scene, ruler, Wish(options["base"], options["start"]), names)
     except ValueError as error:
         raise OutputError(f"{path}: {error}") from None
+
+
+def found_seconds(made: MarkOut, *, quiet: bool) -> dict[str, Place]:
+    """The second choice for each hole, with progress on stderr where someone looks on."""
+    seconds: dict[str, Place] = {}
+    hidden = quiet or not sys.stderr.isatty()
+    with click.progressbar(length=1000, label="second choices", file=sys.stderr, hidden=hidden) as bar:
+        for share, found in second_choices(made.scene, [mark.speaker for mark in made.holes]):
+            seconds |= found
+            bar.update(int(1000 * share) - bar.pos)
+    return seconds

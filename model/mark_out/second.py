@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -21,19 +21,24 @@ TRIED = 6
 """Choices that are looked through for one away from the hole."""
 
 
-def second_choices(scene: Scene, speakers: Sequence[Speaker]) -> dict[str, Place]:
-    """For speakers with holes, by name, the best place of the same type that is at least a foot from the hole as
-    designed; of partners of one type the best pair of places. Left out are those that have none, and subwoofers."""
+def second_choices(scene: Scene, speakers: Sequence[Speaker]) -> Iterator[tuple[float, dict[str, Place]]]:
+    """Unit by unit what share is done, 0 to 1, and for its speakers, by name, the best place of the same type.
+
+    It is at least a foot from the hole as designed; of partners of one type it is the best pair of places. Left out are
+    speakers that have none, and subwoofers.
+    """
     if not main_seats(scene.seats):
-        return {}
+        return
     asked = {one.name for one in speakers}
-    found: dict[str, Place] = {}
-    for unit in units_of(scene, [one for one in scene.speakers if one.surface is not None and one.has_verdict]):
-        together = [unit] if len({one.type.name for one in unit}) == 1 else [(one,) for one in unit]
-        for some in together:
-            if asked.intersection(one.name for one in some):
-                found |= {place.speaker.name: place for place in _second(scene, some)}
-    return {name: place for name, place in found.items() if name in asked}
+    units = units_of(scene, [one for one in scene.speakers if one.surface is not None and one.has_verdict])
+    together = [some for unit in units for some in _of_one_type(unit) if asked.intersection(one.name for one in some)]
+    for number, some in enumerate(together, start=1):
+        found = {place.speaker.name: place for place in _second(scene, some)}
+        yield number / len(together), {name: place for name, place in found.items() if name in asked}
+
+
+def _of_one_type(unit: tuple[Speaker, ...]) -> list[tuple[Speaker, ...]]:
+    return [unit] if len({one.type.name for one in unit}) == 1 else [(one,) for one in unit]
 
 
 def _second(scene: Scene, unit: Sequence[Speaker]) -> Choice:

@@ -8,10 +8,9 @@ from typing import Any
 
 import click
 
-from earshed.model.mark_out.second import second_choices
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_document import markout_document
-from earshed.viewer.markout_options import made_from, markout_options
+from earshed.viewer.markout_options import found_seconds, made_from, markout_options
 from earshed.viewer.markout_tables import print_mark_out
 from earshed.viewer.output import print_json, write_bytes
 from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
@@ -34,7 +33,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ..
     out = options["out"]
     if out is not None:
         need_pdf(out, force=options["force"])
-    seconds = second_choices(room, [one.speaker for one in made.holes])
+    seconds = found_seconds(made, quiet=as_json)
     written = []
     if out is not None:
         draw = importlib.import_module("earshed.viewer.sheets.markout_pdf").markout_pdf  # what draws, for this alone

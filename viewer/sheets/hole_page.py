@@ -110,7 +110,7 @@ def _pencil(flow: Flow, tapes: tuple[TapeWords, TapeWords]) -> None:
         sheet.axes.add_patch(Rectangle((x, flow.y), BOX, BOX, fc="none", ec=palette.INK, lw=1.0, zorder=20))
         sheet.write(x + BOX + 1.5, flow.y + 0.6, words, SMALL)
         x += BOX + 1.5 + text_width(words, SMALL) + 4.5
-    for left, right in ((f"as cut: {tapes[0].name}", tapes[1].name), ("found", "photo no."), ("by", "date")):
+    for left, right in ((f"as cut: {tapes[0].name}", tapes[1].name), ("found", "photo no."), ("initials", "date")):
         flow.gap(LOW)
         middle = flow.left + flow.width * 0.56
         for words, start, end in ((left, flow.left, middle - 4.0), (right, middle, flow.right)):
