@@ -22,6 +22,7 @@ COMMANDS = {
     "place": "Where a speaker could be cut in: the best places, with every type, clear of all that is in the way.",
     "markout": "The tape measurements that place every hole, and sheets of them to carry up the ladder.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
+    "plans": "The reflected ceiling plan and the wall elevations, dimensioned and to scale: PDF, SVG, DXF.",
     "draw": "A picture of the room in three dimensions.",
 }
 

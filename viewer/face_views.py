@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,10 +12,12 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from earshed.model.block import Block
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import UP, Array
 from earshed.model.near_block import block_before
 from earshed.model.scene import Scene
+from earshed.model.screen import WallPatch
 from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.hidden_drawing import draw_framing, draw_hidden, in_plan
@@ -83,19 +85,24 @@ def furnish_ceiling(view: FaceView, scene: Scene, marks: dict[str, Mark]) -> Non
 
 
 def furnish_wall(view: FaceView, scene: Scene) -> None:
-    """What is on, in and before a wall, and the wall's own outline."""
+    """What is behind, on, in and before a wall, and the wall's own outline, with the names of what it opens to."""
+    wall = view.faces[0]
+    draw_framing(view.axes, scene, view.flat, view.shows)
+    draw_on_wall(view, scene)
+    for patch, name in _patches(scene, wall):
+        x, y = view.flat(patch.corners).mean(axis=0)
+        view.axes.text(x, y, shortened(name, 24), ha="center", va="center", fontsize=8.5, color=palette.SOFT_INK,
+                       path_effects=HALO, zorder=7, parse_math=False)  # fmt: skip
+
+
+def draw_on_wall(view: FaceView, scene: Scene) -> None:
+    """What is on, in and before a wall, and its outline; no framing and no names."""
     wall, axes = view.faces[0], view.axes
-    draw_framing(axes, scene, view.flat, view.shows)
-    for patch in scene.openings:
-        if patch.wall.name == wall.name:
-            _draw_patch(view, patch.corners, patch.name, palette.PAPER)
-    if scene.screen is not None and scene.screen.wall.name == wall.name:
-        _draw_patch(view, scene.screen.corners, "screen", "none")
-    for block in (*scene.room.boxes, *scene.room.risers):
-        shape = block_before(block, wall, 0.0)
-        if shape is not None:
-            draw_polygon(axes, view.area(wall, shape.outline.intersection(wall.outline)), fc=palette.PANEL,
-                         ec=palette.SOFT_INK, lw=1.1, zorder=6)  # fmt: skip
+    for patch, _ in _patches(scene, wall):
+        fill = "none" if patch is scene.screen else palette.PAPER
+        axes.add_patch(Polygon(view.flat(patch.corners), closed=True, fc=fill, ec=palette.SCREEN, lw=1.4, zorder=6))
+    for _, area in blocks_against(scene, wall):
+        draw_polygon(axes, view.area(wall, area), fc=palette.PANEL, ec=palette.SOFT_INK, lw=1.1, zorder=6)
     for fixture in scene.fixtures:
         if fixture.surface.name == wall.name:
             ring = view.outline(wall, fixture.seen)
@@ -104,9 +111,17 @@ def furnish_wall(view: FaceView, scene: Scene) -> None:
     draw_polygon(axes, view.area(wall, wall.outline), fc="none", ec=palette.INK, lw=3.2, zorder=8)
 
 
-def _draw_patch(view: FaceView, corners: Array, name: str, fill: str) -> None:
-    ring = view.flat(corners)
-    view.axes.add_patch(Polygon(ring, closed=True, fc=fill, ec=palette.SCREEN, lw=1.4, zorder=6))
-    x, y = ring.mean(axis=0)
-    view.axes.text(x, y, shortened(name, 24), ha="center", va="center", fontsize=8.5, color=palette.SOFT_INK,
-                   path_effects=HALO, zorder=7, parse_math=False)  # fmt: skip
+def blocks_against(scene: Scene, wall: Surface) -> Iterator[tuple[Block, BaseGeometry]]:
+    """The boxes and risers that stand against a wall, each with the part of the wall it covers, in its coordinates."""
+    for block in (*scene.room.boxes, *scene.room.risers):
+        shape = block_before(block, wall, 0.0)
+        if shape is not None:
+            area = shape.outline.intersection(wall.outline)
+            if area.area > 0:
+                yield block, area
+
+
+def _patches(scene: Scene, wall: Surface) -> Iterator[tuple[WallPatch, str]]:
+    """The openings of a wall and the picture on it, with what they are called."""
+    named = [*((patch, patch.name) for patch in scene.openings), *([(scene.screen, "screen")] if scene.screen else [])]
+    return ((patch, name) for patch, name in named if patch.wall.name == wall.name)

@@ -67,7 +67,7 @@ def overhead(surface: Surface) -> bool:
 
 def draw_framing(axes: Axes, scene: Scene, flat: Flat = in_plan, shows: Shows = overhead) -> None:
     """Members behind the faces shown, at their true width: faint where counted, with a firm edge where found."""
-    for framing, surface in _framing_on(scene, shows):
+    for framing, surface in framing_on(scene, shows):
         for member, corners in member_parts(framing, surface):
             _draw(axes, flat(corners), member_look(framing, member), zorder=2)
 
@@ -95,7 +95,7 @@ def draw_hidden(axes: Axes, scene: Scene, flat: Flat = in_plan, shows: Shows = o
 
 def hidden_signs(scene: Scene, shows: Shows = overhead) -> list[Sign]:
     """The signs of this file that the faces shown of a scene have, for a legend."""
-    members = [(framing, one) for framing, face in _framing_on(scene, shows) for one in members_on(framing, face)]
+    members = [(framing, one) for framing, face in framing_on(scene, shows) for one in members_on(framing, face)]
     looks = {member_look(framing, one) for framing, one in members}
     looks |= {"old hole"} if any(shows(hole.surface) for hole in scene.existing_holes) else set()
     kinds = {found.kind for found in scene.keep_outs if shows(found.surface)}
@@ -123,7 +123,8 @@ def _draw(axes: Axes, ring: Array, look: Look, *, zorder: float, strokes: Sequen
         axes.add_collection(LineCollection(strokes, colors=palette.INK, linewidths=0.7, zorder=zorder))
 
 
-def _framing_on(scene: Scene, shows: Shows) -> Iterator[tuple[Framing, Surface]]:
+def framing_on(scene: Scene, shows: Shows) -> Iterator[tuple[Framing, Surface]]:
+    """Each run of framing with each face it is behind, as far as that is shown."""
     for framing in scene.framing:
         for surface in framing.surfaces:
             if shows(surface):

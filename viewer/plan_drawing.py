@@ -182,7 +182,7 @@ def draw_seat(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> None:
     half = SEAT_SIZE / 2
     turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])
     back = np.array([[-half, -half], [half, -half], [half, -half * 0.55], [-half, -half * 0.55]]) @ turn.T + (x, y)
-    frame = _seat_frame(seat, ahead)
+    frame = seat_frame(seat, ahead)
     weight = 1.6 if seat.main else 0.9
     axes.add_patch(Polygon(frame, closed=True, fc="#ffffffb0", ec=palette.INK, lw=weight, joinstyle="round", zorder=10))
     axes.add_patch(Polygon(back, closed=True, fc=palette.INK, ec=palette.INK, lw=weight, alpha=0.75, zorder=10))
@@ -194,13 +194,13 @@ def draw_seat_below(axes: Axes, seat: Seat, ahead: Array, mark: Mark | None) -> 
     x, y = seat.ear[:2]
     if seat.reclined_from is None:
         weight = 1.4 if seat.main else 0.9
-        frame = Polygon(_seat_frame(seat, ahead), closed=True, fill=False, ec=palette.INK, lw=weight, ls=(0, (4, 3)))
+        frame = Polygon(seat_frame(seat, ahead), closed=True, fill=False, ec=palette.INK, lw=weight, ls=(0, (4, 3)))
         frame.set(zorder=10, joinstyle="round")
         axes.add_patch(frame)
     draw_mark(axes, x, y, 0.1 if seat.reclined_from is None else RECLINED_MARK, mark)
 
 
-def _seat_frame(seat: Seat, ahead: Array) -> Array:
+def seat_frame(seat: Seat, ahead: Array) -> Array:
     """Corners (4, 2) of a seat as drawn, its back first."""
     half = SEAT_SIZE / 2
     turn = np.array([[ahead[1], ahead[0]], [-ahead[0], ahead[1]]])

@@ -1,0 +1,100 @@
+"""Elevations: a wall as one sees it from inside the room, to scale, with distances along it and heights."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.scene import Scene
+from earshed.model.surface import Surface
+from earshed.viewer.face_views import FaceView, blocks_against, draw_on_wall, from_inside
+from earshed.viewer.sheets.dimension_rows import Rows, leads
+from earshed.viewer.sheets.dimensions import Step
+from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
+from earshed.viewer.sheets.fit import Subject
+from earshed.viewer.sheets.labels import Labels
+from earshed.viewer.sheets.linework import CROSS, LEVEL_LINE, draw_hole, draw_members
+from earshed.viewer.sheets.measured import on_wall, patches_on, wall_dimensions, wall_ends
+from earshed.viewer.sheets.signs import Legend, hole_signs, wall_signs
+from earshed.viewer.wording import shortened
+
+LONGEST = 28
+READING = (
+    "As seen from inside the room, facing the wall. Distances are from its left end and heights over the floor, to the "
+    "nearest {step}."
+)
+
+
+def walls_with_something(scene: Scene) -> Iterator[Surface]:
+    """The walls that an installer does something at: with holes, the picture, openings, fixtures or finds on them."""
+    things = [one.surface for one in (*scene.speakers, *scene.fixtures, *scene.keep_outs, *scene.existing_holes)]
+    names = {face.name for face in things if face is not None}
+    for wall in walls_of(scene):
+        if wall.name in names or any(patches_on(scene, wall)):
+            yield wall
+
+
+def walls_of(scene: Scene) -> list[Surface]:
+    return [face for face in scene.room.surfaces if face.kind == "wall"]
+
+
+def wall_subject(scene: Scene, wall: Surface, step: Step) -> Subject:
+    """The elevation of a wall as a drawing that is still to be put on paper."""
+    across, up = wall_dimensions(scene, wall, step)
+    flat = from_inside(wall)
+    outline = shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv)))
+    _, _, _, top = outline.bounds
+    left, right = wall_ends(scene, wall)
+    holes = any(on_wall(one.surface, wall) for one in scene.speakers)
+    signs = (*hole_signs(scene, lambda face: on_wall(face, wall)),
+             *wall_signs(levels=holes, boxes=any(blocks_against(scene, wall))))  # fmt: skip
+    rows = Rows(across, "bottom"), Rows(up, "left")
+    title = f"{wall.called}, as seen from inside the room".removeprefix("the ")
+    return Subject(wall.name, f"{title[:1].upper()}{title[1:]}", np.array([[left, 0.0], [right, top]]), *rows,
+                   Legend(signs, (READING.format(step=step.text(step.metres)),)),
+                   lambda drawing: _draw(drawing, scene, wall, rows, step))  # fmt: skip
+
+
+def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows], step: Step) -> list[str]:
+    view = FaceView(drawing.axes, (wall,), from_inside(wall))
+    draw_members(view, scene)
+    draw_on_wall(view, scene)
+    left, right = wall_ends(scene, wall)
+    here = [one for one in scene.speakers if on_wall(one.surface, wall)]
+    for speaker in here:
+        height = float(speaker.position[2])
+        drawing.axes.plot([left, right], [height, height], **LEVEL_LINE)
+    rims = [draw_hole(view, speaker, CROSS * drawing.ratio / 1000) for speaker in here]
+    labels = Labels(drawing.sheet, drawing.box)
+    shapes = [shapely.Polygon(drawing.on_paper(rim)) for rim in rims]
+    labels.keep(*shapes)
+    things = list(_things(scene, wall, view, step))
+    things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in things]
+    outline = shapely.transform(view.area(wall, wall.outline), drawing.on_paper)
+    labels.spare(2.5, outline.boundary.buffer(0.6))
+    labels.spare(1.0, *(shape.boundary for shape, _ in things))
+    labels.spare(0.7, *(lead for one in rows for lead in leads(drawing, one)))
+    for speaker, shape in zip(here, shapes, strict=True):
+        label = [speaker.channel.label] if speaker.channel is not None else []
+        labels.name(shape, [shortened(speaker.name, LONGEST), *label], NAME)
+    for shape, lines in things:
+        labels.along(shape, shapely.get_coordinates(shape.centroid), lines, FIGURE, upright=False)
+    return labels.missing
+
+
+def _things(scene: Scene, wall: Surface, view: FaceView, step: Step) -> Iterator[tuple[BaseGeometry, list[str]]]:
+    """What else there is to name on a wall, as it lies on the drawing, each with its lines."""
+    for patch in patches_on(scene, wall):
+        across, high = (step.text(size) for size in (patch.end - patch.start, patch.top - patch.bottom))
+        yield shapely.Polygon(view.flat(patch.corners)), [shortened(patch.name, LONGEST), f"{across} × {high}"]
+    for fixture in scene.fixtures:
+        if on_wall(fixture.surface, wall):
+            yield shapely.Polygon(view.outline(wall, fixture.seen)), [shortened(fixture.name, LONGEST)]
+    for block, area in blocks_against(scene, wall):
+        yield view.area(wall, area), [shortened(block.name, LONGEST)]
+    for found in (*scene.keep_outs, *scene.existing_holes):
+        if on_wall(found.surface, wall):
+            yield shapely.Polygon(view.outline(wall, found.shape)), [shortened(found.name, LONGEST)]
