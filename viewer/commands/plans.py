@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Mapping
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import click
@@ -46,7 +47,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path, force: bo
     told: list[dict[str, str | None]] = []
     if out.suffix.lower() == ".dxf":
         refuse_existing([out], force=force)
-        dxf = importlib.import_module("earshed.viewer.sheets.dxf_file")  # what only some have installed
+        dxf = _dxf_writer(out)
         files = {out: dxf.dxf_of(room, options, date)}
         told = [{"title": title, "scale": "1:1", "paper": None} for title in dxf.titles(room, options)]
     else:
@@ -71,6 +72,16 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path, force: bo
         for path in files:
             click.echo(f"wrote {path}")
     end([])
+
+
+def _dxf_writer(out: Path) -> ModuleType:
+    """What writes a DXF, loaded for that alone. Raises OutputError where its library is not installed."""
+    try:
+        return importlib.import_module("earshed.viewer.sheets.dxf_file")
+    except ModuleNotFoundError as error:
+        if error.name != "ezdxf":
+            raise
+        raise OutputError(f"{out}: a DXF needs the library ezdxf: pip install 'earshed[dxf]'") from None
 
 
 def _options(scene: Scene, asked: Mapping[str, Any]) -> PlanOptions:

@@ -11,6 +11,7 @@ from matplotlib.patches import Polygon
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
+from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.face_views import FaceView
 from earshed.viewer.hidden_drawing import draw_hidden, in_plan, overhead
@@ -20,18 +21,16 @@ from earshed.viewer.sheets.dimension_rows import Rows
 from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import Drawing
 from earshed.viewer.sheets.fit import Subject
-from earshed.viewer.sheets.linework import CABINET, CROSS, PICTURE_LINE, draw_center, draw_hole, draw_members
+from earshed.viewer.sheets.linework import CABINET, CROSS, DATUM, PICTURE_LINE, draw_center, draw_hole, draw_members
 from earshed.viewer.sheets.measured import ceiling_dimensions, is_overhead
 from earshed.viewer.sheets.signs import Legend, datum_sign, hole_signs, plan_signs
 
 TURNED = 1e-3
 """Radians of tilt from which a speaker counts as one that is turned."""
 AXIS_WEIGHT = 1.4
-DATUM_MM = 1.5
-"""Half the size of a datum's mark."""
 READING = (
-    "The ceiling as seen in a mirror on the floor: left stays left, the front is at the top. Distances are level, from the "
-    "{left} and the {front}, to the nearest {step}."
+    "The ceiling as seen in a mirror on the floor: left stays left, the front is at the top. Distances are level, from "
+    "the {left} and the {front}, to the nearest {step}."
 )
 BOXED = " These are the sides of the box round the room."
 SLOPING = " On a slope the distance along the board is longer than on this plan: mark holes out by the mark-out sheets."
@@ -41,16 +40,16 @@ def ceiling_subject(scene: Scene, step: Step) -> Subject:
     """The ceiling plan as a drawing that is still to be put on paper."""
     across, back = ceiling_dimensions(scene, step)
     slopes = any(face.slope > TURNED for face in faces_overhead(scene))
-    signs = (*hole_signs(scene, overhead), *plan_signs(
-        scene, turned=any(_is_turned(one) for one in scene.speakers), slopes=slopes, cabinets=bool(_cabinets(scene))))  # fmt: skip
-    note = READING.format(left=across.start, front=back.start, step=step.text(step.metres))
+    turned, boxes = any(_is_turned(one) for one in scene.speakers), any(one.surface is None for one in scene.speakers)
+    signs = (*hole_signs(scene, overhead), *plan_signs(scene, turned=turned, slopes=slopes, cabinets=boxes))
+    note = READING.format(left=across.start, front=back.start, step=step.words)
     note += (BOXED if scene.room.plan.kind == "outline" else "") + (SLOPING if slopes else "")
     rows = Rows(across, "top"), Rows(back, "left")
     return Subject("ceiling", "Reflected ceiling plan", scene.room.plan.bounds, *rows, Legend(signs, (note,)),
                    lambda drawing: _draw(drawing, scene, rows))  # fmt: skip
 
 
-def faces_overhead(scene: Scene) -> Iterator:
+def faces_overhead(scene: Scene) -> Iterator[Surface]:
     """The faces of the ceiling, and the undersides of what hangs from it."""
     return (face for face in (*scene.room.surfaces, *scene.room.soffits) if overhead(face))
 
@@ -69,10 +68,6 @@ def picture_line(scene: Scene) -> Array | None:
 
 def _is_turned(speaker: Speaker) -> bool:
     return is_overhead(speaker) and speaker.has_verdict and speaker.tilt > TURNED
-
-
-def _cabinets(scene: Scene) -> list[Speaker]:
-    return [one for one in scene.speakers if one.surface is None]
 
 
 def _draw(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows]) -> list[str]:
@@ -99,5 +94,5 @@ def _draw(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows]) -> list[str]:
         if _is_turned(speaker):
             draw_axis(axes, speaker, palette.INK, AXIS_WEIGHT)
     for spot in scene.datums.values():
-        datum_sign(axes, (float(spot[0]), float(spot[1])), DATUM_MM * drawing.ratio / 1000)
+        datum_sign(axes, (float(spot[0]), float(spot[1])), DATUM * drawing.ratio / 1000)
     return name_ceiling(drawing, scene, rows, line)

@@ -12,7 +12,6 @@ import numpy as np
 from matplotlib.patches import Circle
 from shapely.geometry import LineString
 
-from earshed.model.geometry import Array
 from earshed.viewer import palette
 from earshed.viewer.sheets.dimensions import Running, Tick, spread
 from earshed.viewer.sheets.drawing import CAP, FIGURE, Drawing, block_size, write_block
@@ -79,8 +78,8 @@ def draw_rows(drawing: Drawing, rows: Rows, captions: Literal["start", "end"]) -
         pen.line([(wanted, 0.0), (float(place), JOG - 0.8), (float(place), start - 0.8)])
         pen.text(float(place), start, text)
         if tick is None:
-            spot = pen.spot(wanted, 0.0)
-            drawing.sheet.axes.add_patch(Circle(tuple(spot), 0.7, fc=palette.PAPER, ec=LINE_COLOR, lw=0.6, zorder=21))
+            ring = Circle(pen.spot(wanted, 0.0), 0.7, fc=palette.PAPER, ec=LINE_COLOR, lw=0.6, zorder=21)
+            drawing.sheet.axes.add_patch(ring)
     for row, start, depth in zip(running.rows, starts, rows.depths, strict=False):
         pen.caption(row.caption, float(start) + depth / 2, captions)
     pen.whole(running.whole, rows.depth - WHOLE / 2)

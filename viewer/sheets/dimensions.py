@@ -32,8 +32,13 @@ class Step:
         return math.floor(value / self.metres + 0.5 + HALF) * self.metres
 
     def text(self, value: float) -> str:
-        """A length in whole steps."""
-        return format_length(self.rounded(value), self.units)
+        """A length in whole steps, as it stands in a row; a metric one without its unit, which the foot says."""
+        return format_length(self.rounded(value), self.units).removesuffix(f" {self.units}")
+
+    @property
+    def words(self) -> str:
+        """The step itself."""
+        return format_length(self.metres, self.units)
 
 
 STEPS: dict[str, float] = {"1/8": INCH / 8, "1/16": INCH / 16, "1mm": 0.001}
@@ -88,11 +93,13 @@ class Running:
 
 
 def ticks_of(points: Iterable[ArrayLike], axis: int, origin: float, sense: int, step: Step) -> tuple[Tick, ...]:
-    """The distances of points (2,) along an axis, in order; those that read alike are one."""
+    """The distances of points (2,) along an axis, in order; those that read alike are one, and those that
+    read nothing are left out."""
     merged: dict[str, list[tuple[float, Array]]] = {}
     measured = [(sense * (float(np.asarray(point)[axis]) - origin), np.asarray(point)) for point in points]
     for value, point in sorted(measured, key=lambda one: one[0]):
-        merged.setdefault(step.text(value), []).append((value, point))
+        if step.rounded(value):  # at the very start stands the row's zero
+            merged.setdefault(step.text(value), []).append((value, point))
     return tuple(Tick(same[0][0], text, np.array([point for _, point in same])) for text, same in merged.items())
 
 

@@ -18,8 +18,8 @@ NAME, FIGURE = 8.0, 7.5
 """Points of names, and of dimensions and all else."""
 CAP = 0.76
 """Height of figures and capitals over the line they stand on, in sizes of the letters."""
-BELOW = 0.24
-"""Of what hangs under that line."""
+BELOW = 0.36
+"""Of what hangs under that line, with what parts it from the next."""
 
 
 @dataclass(frozen=True, eq=False)

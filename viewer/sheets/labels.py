@@ -70,6 +70,13 @@ class Labels:
         else:
             self.write(spot, lines, size, upright=upright)
 
+    def inside(self, thing: BaseGeometry, lines: list[str], size: float) -> None:
+        """Writes in the middle of a thing that is larger than its name, else beside it."""
+        left, low, right, high = thing.bounds
+        fits = np.all(block_size(lines, size) + 2 * CLEAR < (right - left, high - low))
+        spots = shapely.get_coordinates(thing.centroid) if fits else np.zeros((0, 2))
+        self.along(thing, spots, lines, size, upright=False)
+
     def best_spot(self, spots: Array, extent: Array) -> Array | None:
         """The best middle (2,) for a box among places (N, 2) in the order they are liked; None where none is free."""
         return self._best(((middle, 0.05 * number) for number, middle in enumerate(spots)), extent)

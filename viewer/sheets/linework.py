@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import to_rgba
@@ -15,7 +17,7 @@ from earshed.viewer import palette
 from earshed.viewer.face_views import FaceView
 from earshed.viewer.hidden_drawing import Look, framing_on, member_look
 
-Style = dict[str, object]
+Style = dict[str, Any]
 CUT: Style = {"fc": "none", "ec": palette.INK, "lw": 1.4, "zorder": 12}
 BEZEL: Style = {"fc": palette.PAPER, "ec": palette.INK, "lw": 0.6, "zorder": 11.9}
 CABINET: Style = {"fc": palette.PAPER, "ec": palette.INK, "lw": 0.9, "ls": (0, (6, 2)), "zorder": 11.9}
@@ -28,6 +30,8 @@ MEMBERS: dict[Look, Style] = {
 CENTER_DASHES = (0, (9, 3, 1, 3))
 PICTURE_LINE: Style = {"color": palette.INK, "lw": 0.7, "ls": CENTER_DASHES, "zorder": 6}
 LEVEL_LINE: Style = {"color": palette.INK, "lw": 0.5, "ls": (0, (5, 3)), "zorder": 5}
+DATUM = 1.5
+"""Millimetres: half the size of a datum's mark."""
 CROSS = 2.6
 """Millimetres from the middle of a hole to the ends of its center mark."""
 

@@ -19,6 +19,11 @@ from earshed.viewer.sheets.dimensions import Row, Running, Step, Tick, ticks_of
 
 SPEAKERS, OTHERS, CORNERS = "speakers", "other", "corners"
 
+AT_WALL = 0.15
+"""Metres from a wall within which the back of a box hangs on it."""
+TURNED_IN = 0.7
+"""Cosine from which a box faces away from its wall."""
+
 
 def is_overhead(speaker: Speaker) -> bool:
     """Whether a speaker is put up by the ceiling plan: cut into what is overhead, or fastened up in the room."""
@@ -48,7 +53,7 @@ def wall_dimensions(scene: Scene, wall: Surface, step: Step) -> tuple[Running, R
     """Distances along a wall from its left end as seen from inside the room, and heights over the floor."""
     flat = from_inside(wall)
     left, right = wall_ends(scene, wall)
-    speakers = [flat(one.position) for one in scene.speakers if on_wall(one.surface, wall)]
+    speakers = [flat(one.position) for one in speakers_on(scene, wall)]
     fixtures = [flat(one.position) for one in scene.fixtures if on_wall(one.surface, wall)]
     patches = [flat(point) for patch in patches_on(scene, wall) for point in patch.corners[[0, 2]]]
     corners = shapely.get_coordinates(shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv))))
@@ -60,6 +65,21 @@ def wall_dimensions(scene: Scene, wall: Surface, step: Step) -> tuple[Running, R
 
 def on_wall(face: Surface | None, wall: Surface) -> bool:
     return face is not None and face.name == wall.name
+
+
+def speakers_on(scene: Scene, wall: Surface) -> list[Speaker]:
+    """Those cut into a wall, and boxes that hang on it."""
+    return [one for one in scene.speakers if on_wall(one.surface, wall) or _hangs_on(one, wall)]
+
+
+def _hangs_on(speaker: Speaker, wall: Surface) -> bool:
+    """Whether the back of a box is at a wall, and turned to it."""
+    if speaker.surface is not None or speaker.type.mount != "on-surface":
+        return False
+    back = speaker.position - speaker.normal * speaker.type.size.depth
+    at = wall.to_face(back)
+    near = abs(float((back - wall.origin) @ wall.normal)) < AT_WALL and shapely.intersects_xy(wall.outline, *at)
+    return bool(near and speaker.normal @ wall.normal > TURNED_IN)
 
 
 def patches_on(scene: Scene, wall: Surface) -> Iterator[WallPatch]:
@@ -99,10 +119,9 @@ def _running(
 ) -> Running:
     rows = [(SPEAKERS, speakers), (OTHERS, others)]
     found = [Row(caption, ticks_of(points, axis, origin, sense, step)) for caption, points in rows]
-    ends = {step.text(0.0), step.text(size)}
-    between = tuple(tick for tick in ticks_of(corners, axis, origin, sense, step) if tick.text not in ends)
+    whole = step.text(size)
+    between = tuple(tick for tick in ticks_of(corners, axis, origin, sense, step) if tick.text != whole)
     span = np.zeros((2, 2))
     span[:, axis] = origin, origin + sense * size
-    whole = Tick(size, step.text(size), span)
     kept = tuple(row for row in (*found, Row(CORNERS, between)) if row.ticks)
-    return Running(axis, origin, sense, start, kept, whole)  # type: ignore[arg-type]
+    return Running(axis, origin, sense, start, kept, Tick(size, whole, span))  # type: ignore[arg-type]

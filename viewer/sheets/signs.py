@@ -26,7 +26,8 @@ ROW, MOST = 4.6, 60.0
 SWATCH_MM = (9.45, 3.5)
 BESIDE = SWATCH_MM[0] + 1.8
 APART = 4.0
-Draw = Callable[[Axes], None]
+CABINET_WORDS = "speaker box, not cut in"
+Draw = Callable[[Axes], object]
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ def plan_signs(scene: Scene, *, turned: bool, slopes: bool, cabinets: bool) -> I
     if turned:
         yield _arrow(palette.INK), "the way a speaker points in plan"
     if cabinets:
-        yield _box(CABINET), "speaker box, not cut in"
+        yield _box(CABINET), CABINET_WORDS
     if slopes:
         yield _slope, "points up the slope"
     if room.creases:
@@ -117,10 +118,12 @@ def plan_signs(scene: Scene, *, turned: bool, slopes: bool, cabinets: bool) -> I
     yield from ((None, words) for words, there in fixture_words(scene).items() if there)
 
 
-def wall_signs(*, levels: bool, boxes: bool) -> Iterator[tuple[Draw, str]]:
+def wall_signs(*, levels: bool, hung: bool, boxes: bool) -> Iterator[tuple[Draw, str]]:
     """Those of an elevation besides."""
     if levels:
-        yield _line(LEVEL_LINE), "level line through a hole's center"
+        yield _line(LEVEL_LINE), "level line through a center"
+    if hung:
+        yield _box(CABINET), CABINET_WORDS
     if boxes:
         yield _box({"fc": palette.PANEL, "ec": palette.SOFT_INK, "lw": 1.1}), "stands against the wall"
 

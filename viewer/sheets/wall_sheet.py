@@ -6,18 +6,23 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from matplotlib.patches import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from earshed.model.geometry import Array
+from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.scene import Scene
+from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer.face_views import FaceView, blocks_against, draw_on_wall, from_inside
+from earshed.viewer.hidden_drawing import Flat
 from earshed.viewer.sheets.dimension_rows import Rows, leads
 from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
 from earshed.viewer.sheets.fit import Subject
 from earshed.viewer.sheets.labels import Labels
-from earshed.viewer.sheets.linework import CROSS, LEVEL_LINE, draw_hole, draw_members
-from earshed.viewer.sheets.measured import on_wall, patches_on, wall_dimensions, wall_ends
+from earshed.viewer.sheets.linework import CABINET, CROSS, LEVEL_LINE, draw_center, draw_hole, draw_members
+from earshed.viewer.sheets.measured import on_wall, patches_on, speakers_on, wall_dimensions, wall_ends
 from earshed.viewer.sheets.signs import Legend, hole_signs, wall_signs
 from earshed.viewer.wording import shortened
 
@@ -30,10 +35,9 @@ READING = (
 
 def walls_with_something(scene: Scene) -> Iterator[Surface]:
     """The walls that an installer does something at: with holes, the picture, openings, fixtures or finds on them."""
-    things = [one.surface for one in (*scene.speakers, *scene.fixtures, *scene.keep_outs, *scene.existing_holes)]
-    names = {face.name for face in things if face is not None}
+    names = {one.surface.name for one in (*scene.fixtures, *_finds(scene))}
     for wall in walls_of(scene):
-        if wall.name in names or any(patches_on(scene, wall)):
+        if wall.name in names or any(patches_on(scene, wall)) or speakers_on(scene, wall):
             yield wall
 
 
@@ -48,14 +52,19 @@ def wall_subject(scene: Scene, wall: Surface, step: Step) -> Subject:
     outline = shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv)))
     _, _, _, top = outline.bounds
     left, right = wall_ends(scene, wall)
-    holes = any(on_wall(one.surface, wall) for one in scene.speakers)
+    here = speakers_on(scene, wall)
     signs = (*hole_signs(scene, lambda face: on_wall(face, wall)),
-             *wall_signs(levels=holes, boxes=any(blocks_against(scene, wall))))  # fmt: skip
+             *wall_signs(levels=bool(here), hung=any(one.surface is None for one in here),
+                         boxes=any(blocks_against(scene, wall))))  # fmt: skip
     rows = Rows(across, "bottom"), Rows(up, "left")
     title = f"{wall.called}, as seen from inside the room".removeprefix("the ")
     return Subject(wall.name, f"{title[:1].upper()}{title[1:]}", np.array([[left, 0.0], [right, top]]), *rows,
-                   Legend(signs, (READING.format(step=step.text(step.metres)),)),
+                   Legend(signs, (READING.format(step=step.words),)),
                    lambda drawing: _draw(drawing, scene, wall, rows, step))  # fmt: skip
+
+
+def _finds(scene: Scene) -> tuple[KeepOut | ExistingHole, ...]:
+    return (*scene.keep_outs, *scene.existing_holes)
 
 
 def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows], step: Step) -> list[str]:
@@ -63,26 +72,45 @@ def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows]
     draw_members(view, scene)
     draw_on_wall(view, scene)
     left, right = wall_ends(scene, wall)
-    here = [one for one in scene.speakers if on_wall(one.surface, wall)]
-    for speaker in here:
-        height = float(speaker.position[2])
+    here = speakers_on(scene, wall)
+    for height in {float(one.position[2]) for one in here}:
         drawing.axes.plot([left, right], [height, height], **LEVEL_LINE)
-    rims = [draw_hole(view, speaker, CROSS * drawing.ratio / 1000) for speaker in here]
+    rims = [_draw_speaker(view, one, CROSS * drawing.ratio / 1000) for one in here]
     labels = Labels(drawing.sheet, drawing.box)
-    shapes = [shapely.Polygon(drawing.on_paper(rim)) for rim in rims]
+    shapes: list[BaseGeometry] = [shapely.Polygon(drawing.on_paper(rim)) for rim in rims]
     labels.keep(*shapes)
-    things = list(_things(scene, wall, view, step))
-    things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in things]
+    things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in _things(scene, wall, view, step)]
     outline = shapely.transform(view.area(wall, wall.outline), drawing.on_paper)
     labels.spare(2.5, outline.boundary.buffer(0.6))
+    labels.spare(
+        0.7,
+        *(shapely.LineString(drawing.on_paper([[left, one.position[2]], [right, one.position[2]]])) for one in here),
+    )
     labels.spare(1.0, *(shape.boundary for shape, _ in things))
     labels.spare(0.7, *(lead for one in rows for lead in leads(drawing, one)))
     for speaker, shape in zip(here, shapes, strict=True):
         label = [speaker.channel.label] if speaker.channel is not None else []
         labels.name(shape, [shortened(speaker.name, LONGEST), *label], NAME)
     for shape, lines in things:
-        labels.along(shape, shapely.get_coordinates(shape.centroid), lines, FIGURE, upright=False)
+        labels.inside(shape, lines, FIGURE)
     return labels.missing
+
+
+def _draw_speaker(view: FaceView, speaker: Speaker, cross: float) -> Array:
+    """What of a speaker shows on a wall, with the mark of its center; gives its edge (N, 2)."""
+    if speaker.surface is not None:
+        return draw_hole(view, speaker, cross)
+    corners = cabinet_corners(speaker, view.flat)
+    view.axes.add_patch(Polygon(corners, closed=True, **CABINET))
+    draw_center(view.axes, view.flat(speaker.position), cross)
+    return corners
+
+
+def cabinet_corners(speaker: Speaker, flat: Flat) -> Array:
+    """Corners (4, 2) of a box as one sees it square to its wall."""
+    half = np.array([speaker.type.size.width, speaker.type.size.height]) / 2
+    corners: Array = flat(speaker.position) + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    return corners
 
 
 def _things(scene: Scene, wall: Surface, view: FaceView, step: Step) -> Iterator[tuple[BaseGeometry, list[str]]]:
@@ -95,6 +123,6 @@ def _things(scene: Scene, wall: Surface, view: FaceView, step: Step) -> Iterator
             yield shapely.Polygon(view.outline(wall, fixture.seen)), [shortened(fixture.name, LONGEST)]
     for block, area in blocks_against(scene, wall):
         yield view.area(wall, area), [shortened(block.name, LONGEST)]
-    for found in (*scene.keep_outs, *scene.existing_holes):
+    for found in _finds(scene):
         if on_wall(found.surface, wall):
             yield shapely.Polygon(view.outline(wall, found.shape)), [shortened(found.name, LONGEST)]
