@@ -46,6 +46,8 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path, force: bo
     date = printed_date(on)
     told: list[dict[str, str | None]] = []
     if out.suffix.lower() == ".dxf":
+        if options.scale or options.paper:
+            raise OutputError(f"{out}: a DXF is drawn at full size, on no paper; leave out --scale and --paper")
         refuse_existing([out], force=force)
         dxf = _dxf_writer(out)
         files = {out: dxf.dxf_of(room, options, date)}

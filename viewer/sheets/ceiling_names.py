@@ -55,13 +55,13 @@ def name_ceiling(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows], line: 
     labels.spare(0.3, *(paper.area(box.footprint) for box in scene.room.boxes))
     for shape, lines in speakers:
         labels.name(shape, lines, NAME)
+    for opening in scene.openings:
+        _name_opening(labels, drawing, opening)
     write_slopes(labels, drawing, scene)
     for shape, lines in seats:
         labels.name(shape, lines, NAME)
     for shape, lines in marks:
         labels.name(shape, lines, FIGURE)
-    for opening in scene.openings:
-        _name_opening(labels, drawing, opening)
     for wall in scene.room.plan.walls:
         _name_wall(labels, drawing, scene, wall)
     for shape, lines in more:

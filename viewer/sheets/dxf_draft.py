@@ -181,7 +181,8 @@ class Draft:
 
 
 def _new_document(*, inches: bool, unit: float, step: Step) -> Drawing:
-    doc = new("R2010", setup=["linetypes"], units=units.IN if inches else units.MM)
+    with _no_dates():
+        doc = new("R2010", setup=["linetypes"], units=units.IN if inches else units.MM)
     doc.header["$MEASUREMENT"] = 0 if inches else 1
     doc.header["$LUNITS"] = 4 if inches else 2
     doc.header["$LTSCALE"] = 0.15 / unit
@@ -202,9 +203,10 @@ def _safe(words: str) -> str:
 @contextmanager
 def _no_dates() -> Iterator[None]:
     """The same drawing gives the same bytes: the time of writing, and made-up numbers, are left out."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    options = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before

@@ -13,7 +13,7 @@ from earshed.viewer.output import OutputError
 from earshed.viewer.sheets.dimension_rows import Rows, draw_rows, margins
 from earshed.viewer.sheets.drawing import Drawing, new_drawing
 from earshed.viewer.sheets.paper_size import PAPERS, PaperSize
-from earshed.viewer.sheets.sheet import Box, Sheet, new_sheet
+from earshed.viewer.sheets.sheet import Box, Sheet, area_of, new_sheet
 from earshed.viewer.sheets.signs import Legend
 from earshed.viewer.sheets.trade_scale import TradeScale, usual_scales
 
@@ -85,8 +85,7 @@ def _places(subject: Subject, paper: PaperSize, scales: Sequence[TradeScale]) ->
 
 def _fit(subject: Subject, paper: PaperSize, scale: TradeScale) -> Place | None:
     """With the legend below, else beside it; None where neither fits."""
-    area = new_sheet(paper, "").area
-    left, low, right, high = area
+    left, low, right, high = area_of(paper)
     wide = right - left
     beside, under = subject.legend.height(COLUMN), subject.legend.height(wide)
     rooms = [((left, low + under + APART, right, high), (left, low, right, low + under))]
@@ -118,8 +117,7 @@ def _advice(subject: Subject, units: PrintUnits, papers: Sequence[PaperSize], sc
     at = f"at {scales[0].name}" if len(scales) == 1 else f"at any scale down to {scales[-1].name}"
     every = sorted(PAPERS.values(), key=lambda paper: paper.width * paper.height)
     larger = [paper.name for paper in every if any(_places(subject, paper, scales))]
-    smaller = next((one for paper in papers[::-1] for one in _places(subject, paper, usual_scales(units))), None)
-    fits = [f"{' or '.join(larger)} takes it" if larger else "no paper takes it at that"]
-    if smaller:
-        fits.append(f"{smaller.paper.name} takes it at {smaller.scale.name}")
+    fits = [f"at that scale {' or '.join(larger)} takes it" if larger else "no paper takes it so large"]
+    smaller = [next(_places(subject, paper, usual_scales(units)), None) for paper in papers]
+    fits += [f"{one.paper.name} takes it at {one.scale.name}" for one in smaller if one]
     return f"it does not fit on {asked} {at} with its dimensions; {'; '.join(fits)}"

@@ -42,7 +42,7 @@ class Sheet:
     @property
     def area(self) -> Box:
         """What there is to draw in, over the title block."""
-        return (MARGIN, MARGIN + FOOT + 2.0, self.paper.width - MARGIN, self.paper.height - MARGIN)
+        return area_of(self.paper)
 
     def write(
         self,
@@ -90,6 +90,11 @@ class Sheet:
         axes.set_xlim(middle[0] - half[0], middle[0] + half[0])
         axes.set_ylim(middle[1] - half[1], middle[1] + half[1])
         return axes
+
+
+def area_of(paper: PaperSize) -> Box:
+    """What a sheet has to draw in, over its title block, millimetres."""
+    return (MARGIN, MARGIN + FOOT + 2.0, paper.width - MARGIN, paper.height - MARGIN)
 
 
 def new_sheet(paper: PaperSize, title: str, scale: str = "not to scale") -> Sheet:

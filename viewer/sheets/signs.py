@@ -125,7 +125,7 @@ def wall_signs(*, levels: bool, hung: bool, boxes: bool) -> Iterator[tuple[Draw,
     if hung:
         yield _box(CABINET), CABINET_WORDS
     if boxes:
-        yield _box({"fc": palette.PANEL, "ec": palette.SOFT_INK, "lw": 1.1}), "stands against the wall"
+        yield _box({"fc": palette.PANEL, "ec": palette.SOFT_INK, "lw": 1.1}), "box or beam at the wall"
 
 
 def datum_sign(axes: Axes, middle: tuple[float, float] = (0.135, 0.05), half: float = 0.04) -> None:
