@@ -112,7 +112,7 @@ def lengths_on(scene: Scene) -> dict[str, list[str]]:
 
 @every_scene
 def test_all_lies_in_its_place_and_no_words_on_others(scene: Scene) -> None:
-    """Drawings, dimensions and legends within the margins and over the foot; every word of a sheet apart from others."""
+    """Drawings, dimensions and legends within the margins and over the foot; every word apart from others."""
     sheets = plan_sheets(scene, PlanOptions())
     names = {one.name for one in (*scene.speakers, *scene.seats)}
     for sheet in sheets.values():

@@ -21,7 +21,7 @@ from earshed.viewer.plan_drawing import arrow_tip, plan_shape, seat_frame
 from earshed.viewer.sheets.dimension_rows import Rows, leads
 from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
 from earshed.viewer.sheets.labels import Labels
-from earshed.viewer.sheets.linework import CROSS, DATUM
+from earshed.viewer.sheets.linework import CROSS, DATUM, EARS
 from earshed.viewer.sheets.slope_words import write_slopes
 from earshed.viewer.wording import shortened
 
@@ -30,8 +30,6 @@ WALL_NAME = 2.9
 ALONG = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
 """Shares of a wall's length at which its name is tried."""
 LONGEST = 28
-EAR = 0.1
-"""Metres: radius of the mark of a seat's ears as drawn."""
 
 Named = tuple[BaseGeometry, list[str]]
 """A shape on paper, and the lines of its name."""
@@ -112,7 +110,7 @@ def _arrows(scene: Scene, paper: _Paper) -> Iterator[BaseGeometry]:
 
 def _seats(scene: Scene, paper: _Paper) -> Iterator[Named]:
     for seat in upright_seats(scene.seats):
-        yield paper.spot(seat.ear, EAR * 1000 / paper.drawing.ratio), [shortened(seat.name, LONGEST)]
+        yield paper.spot(seat.ear, EARS * 1000 / paper.drawing.ratio), [shortened(seat.name, LONGEST)]
 
 
 def _marks(scene: Scene, paper: _Paper) -> Iterator[Named]:

@@ -10,19 +10,29 @@ from matplotlib.patches import Polygon
 
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
+from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer import palette
 from earshed.viewer.face_views import FaceView
 from earshed.viewer.hidden_drawing import draw_hidden, in_plan, overhead
-from earshed.viewer.plan_drawing import draw_axis, draw_room, draw_seat_below, plan_shape
+from earshed.viewer.plan_drawing import draw_axis, draw_room, plan_shape
 from earshed.viewer.sheets.ceiling_names import name_ceiling
 from earshed.viewer.sheets.dimension_rows import Rows
 from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import Drawing
 from earshed.viewer.sheets.fit import Subject
-from earshed.viewer.sheets.linework import CABINET, CROSS, DATUM, PICTURE_LINE, draw_center, draw_hole, draw_members
-from earshed.viewer.sheets.measured import ceiling_dimensions, is_overhead
+from earshed.viewer.sheets.linework import (
+    CABINET,
+    CROSS,
+    DATUM,
+    PICTURE_LINE,
+    draw_center,
+    draw_hole,
+    draw_members,
+    draw_seat_under,
+)
+from earshed.viewer.sheets.measured import ceiling_dimensions, is_overhead, is_square
 from earshed.viewer.sheets.signs import Legend, datum_sign, hole_signs, plan_signs
 
 TURNED = 1e-3
@@ -43,7 +53,7 @@ def ceiling_subject(scene: Scene, step: Step) -> Subject:
     turned, boxes = any(_is_turned(one) for one in scene.speakers), any(one.surface is None for one in scene.speakers)
     signs = (*hole_signs(scene, overhead), *plan_signs(scene, turned=turned, slopes=slopes, cabinets=boxes))
     note = READING.format(left=across.start, front=back.start, step=step.words)
-    note += (BOXED if scene.room.plan.kind == "outline" else "") + (SLOPING if slopes else "")
+    note += (BOXED if not is_square(scene.room.plan) else "") + (SLOPING if slopes else "")
     rows = Rows(across, "top"), Rows(back, "left")
     return Subject("ceiling", "Reflected ceiling plan", scene.room.plan.bounds, *rows, Legend(signs, (note,)),
                    lambda drawing: _draw(drawing, scene, rows))  # fmt: skip
@@ -79,9 +89,8 @@ def _draw(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows]) -> list[str]:
     line = picture_line(scene)
     if line is not None:
         axes.plot(*line.T, **PICTURE_LINE)
-    for seat in scene.seats:
-        if seat.reclined_from is None:
-            draw_seat_below(axes, seat, scene.ahead, None)
+    for seat in upright_seats(scene.seats):
+        draw_seat_under(axes, seat, scene.ahead)
     cross = CROSS * drawing.ratio / 1000
     for speaker in scene.speakers:
         if speaker.surface is None:

@@ -22,6 +22,10 @@ BELOW = 0.36
 """Of what hangs under that line, with what parts it from the next."""
 
 
+LOWER = 0.14
+"""By how much a block stands lower, so that capitals and figures are in the middle of it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Drawing:
     """Axes in metres at 1 to `ratio` that cover a box of a sheet; `low` (2,) is at its lower left corner.
@@ -62,7 +66,7 @@ def write_block(sheet: Sheet, middle: ArrayLike, lines: list[str], size: float, 
     sheet.axes.add_patch(Rectangle(low, ground[0] + 0.4, ground[1] + 0.2, fc=palette.PAPER, ec="none", zorder=28))
     line_high = high / len(lines)
     for number, line in enumerate(lines):
-        drop = line_high * (number + CAP / (CAP + BELOW)) - high / 2
+        drop = line_high * (number + CAP / (CAP + BELOW)) - high / 2 + LOWER * size * POINT
         if not upright:
             sheet.write(x, y - drop, line, size, align="center")
         else:

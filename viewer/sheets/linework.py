@@ -7,15 +7,17 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import to_rgba
-from matplotlib.patches import Polygon
+from matplotlib.patches import Circle, Polygon
 
 from earshed.model.framing import member_parts
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
+from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.face_views import FaceView
 from earshed.viewer.hidden_drawing import Look, framing_on, member_look
+from earshed.viewer.plan_drawing import seat_frame
 
 Style = dict[str, Any]
 CUT: Style = {"fc": "none", "ec": palette.INK, "lw": 1.4, "zorder": 12}
@@ -27,6 +29,9 @@ MEMBERS: dict[Look, Style] = {
     "strapping": {"fc": "none", "ec": palette.SOFT_INK, "lw": 0.6, "ls": (0, (1, 1.6))},
     "grid": {"fc": to_rgba(palette.INK, 0.10), "ec": palette.SOFT_INK, "lw": 0.3},
 }
+SEAT: Style = {"fill": False, "ec": palette.INK, "lw": 1.0, "ls": (0, (4, 3)), "zorder": 4.5, "joinstyle": "round"}
+EARS = 0.08
+"""Metres: radius of the mark of a seat's ears as drawn."""
 CENTER_DASHES = (0, (9, 3, 1, 3))
 PICTURE_LINE: Style = {"color": palette.INK, "lw": 0.7, "ls": CENTER_DASHES, "zorder": 6}
 LEVEL_LINE: Style = {"color": palette.INK, "lw": 0.5, "ls": (0, (5, 3)), "zorder": 5}
@@ -54,6 +59,12 @@ def draw_hole(view: FaceView, speaker: Speaker, cross: float) -> Array:
         view.axes.add_patch(Polygon(view.outline(speaker.surface, speaker.hole), closed=True, **CUT))
     draw_center(view.axes, view.flat(speaker.position), cross)
     return rim
+
+
+def draw_seat_under(axes: Axes, seat: Seat, ahead: Array) -> None:
+    """A seat under the ceiling: its outline and the place of the ears in broken lines, under all that is overhead."""
+    axes.add_patch(Polygon(seat_frame(seat, ahead), closed=True, **SEAT))
+    axes.add_patch(Circle(tuple(seat.ear[:2].tolist()), EARS, **SEAT))
 
 
 def draw_center(axes: Axes, middle: Array, cross: float) -> None:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from earshed.model.geometry import Array
-from earshed.model.plan import Wall
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.plan import Plan, Wall
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.speaker import Speaker
@@ -25,6 +25,12 @@ TURNED_IN = 0.7
 """Cosine from which a box faces away from its wall."""
 
 
+def is_square(plan: Plan) -> bool:
+    """Whether the main walls are the sides of a rectangle, so that a distance from a wall is the same all along it."""
+    level = np.abs(np.diff(plan.corners, axis=0, append=plan.corners[:1])).min(axis=1)
+    return plan.kind == "rectangle" and bool(level.max() < TOUCHING)
+
+
 def is_overhead(speaker: Speaker) -> bool:
     """Whether a speaker is put up by the ceiling plan: cut into what is overhead, or fastened up in the room."""
     if speaker.surface is not None:
@@ -35,13 +41,13 @@ def is_overhead(speaker: Speaker) -> bool:
 def ceiling_dimensions(scene: Scene, step: Step) -> tuple[Running, Running]:
     """Distances from the left wall, across, and from the front wall, down the plan.
 
-    In a room that is no rectangle they are from the box round it, as all places of the scene are.
+    In a room that is no true rectangle they are from the box round it, as all places of the scene are.
     """
     plan = scene.room.plan
     speakers = [one.position[:2] for one in scene.speakers if is_overhead(one)]
     others = [one.position[:2] for one in scene.fixtures if overhead(one.surface)]
     corners = plan.outer_corners
-    boxed = plan.kind == "outline"
+    boxed = not is_square(plan)
     across = _running(0, 0.0, 1, "left edge" if boxed else "left wall", plan.width, step,
                       speakers, [*others, *_picture_middle(scene, 0)], corners)  # fmt: skip
     back = _running(1, 0.0, -1, "front edge" if boxed else "front wall", plan.length, step,

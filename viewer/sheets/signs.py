@@ -15,7 +15,7 @@ from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import fixture_words
 from earshed.viewer.hidden_drawing import SWATCH, Shows, Sign, draw_sign, framing_on, hidden_signs
 from earshed.viewer.plan_drawing import CREASE_DASHES
-from earshed.viewer.sheets.linework import BEZEL, CABINET, CUT, LEVEL_LINE, MEMBERS, PICTURE_LINE, Style
+from earshed.viewer.sheets.linework import BEZEL, CABINET, CUT, LEVEL_LINE, MEMBERS, PICTURE_LINE, SEAT, Style
 from earshed.viewer.sheets.sheet import Box, Sheet
 from earshed.viewer.sheets.writing import line_height, text_width, wrapped
 
@@ -108,7 +108,7 @@ def plan_signs(scene: Scene, *, turned: bool, slopes: bool, cabinets: bool) -> I
     if scene.openings:
         yield _opening, "door, window or opening in a wall"
     if scene.seats:
-        yield _box({"fc": "none", "ec": palette.INK, "lw": 1.2, "ls": (0, (4, 3))}), "seat below"
+        yield _box(SEAT), "seat below"
     if room.soffits:
         yield _box({"fc": "none", "ec": palette.SOFT_INK, "lw": 1.1, "ls": (0, (5, 3))}), "soffit or beam over head"
     if len(room.boxes) > len(room.soffits) or room.risers:
