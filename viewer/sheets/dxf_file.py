@@ -32,8 +32,8 @@ APART = 3.0
 """Metres between a drawing's dimensions and those of the next."""
 CROSS = 0.08
 """Metres: half a center mark."""
-LINE = 90
-"""Letters in a line of notes."""
+LEAST, WIDE = 40, 0.9
+"""Letters in a line of notes at the least, and how wide one is at the most, in its heights."""
 POINTER = 0.3
 """Metres of an arrow, at the least."""
 
@@ -201,6 +201,7 @@ def _write_notes(draft: Draft, scene: Scene, subject: Subject, date: str, top: f
     left = float(subject.bounds[0, 0])
     draft.note((left, top - 2.5 * LETTER), subject.title, size=2.0)
     about = f"{scene.title} - {scheme_words(scene)} - {date} - full size, lengths in {draft.unit_words}"
-    told = [line for words in (about, *subject.legend.notes, BEFORE_CUTTING) for line in textwrap.wrap(words, LINE)]
+    most = max(LEAST, int((np.ptp(subject.bounds[:, 0]) + APART) / (WIDE * LETTER)))
+    told = [line for words in (about, *subject.legend.notes, BEFORE_CUTTING) for line in textwrap.wrap(words, most)]
     for number, words in enumerate(told, start=1):
         draft.note((left, top - (2.5 + 1.8 * number) * LETTER), words)

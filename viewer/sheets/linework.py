@@ -21,7 +21,7 @@ from earshed.viewer.plan_drawing import seat_frame
 
 Style = dict[str, Any]
 CUT: Style = {"fc": "none", "ec": palette.INK, "lw": 1.4, "zorder": 12}
-BEZEL: Style = {"fc": palette.PAPER, "ec": palette.INK, "lw": 0.6, "zorder": 11.9}
+BEZEL: Style = {"fc": "none", "ec": palette.INK, "lw": 0.6, "zorder": 11.9}
 CABINET: Style = {"fc": palette.PAPER, "ec": palette.INK, "lw": 0.9, "ls": (0, (6, 2)), "zorder": 11.9}
 MEMBERS: dict[Look, Style] = {
     "counted": {"fc": to_rgba(palette.INK, 0.10), "ec": palette.SOFT_INK, "lw": 0.3},

@@ -80,6 +80,8 @@ def hole_signs(scene: Scene, shows: Shows) -> Iterator[tuple[Draw, str]]:
     cut = [one for one in scene.speakers if one.surface is not None and shows(one.surface)]
     if any(one.type.cutout is not None for one in cut):
         yield _hole, "cut-out (heavy), bezel, center"
+    if any(one.type.cutout is None for one in cut):
+        yield _bezel, "bezel of a cut-out not stated"
     for framing in dict.fromkeys(framing for framing, _ in framing_on(scene, shows)):
         if framing.spacing is not None and not framing.is_grid and framing.under is None:
             yield (
@@ -141,6 +143,10 @@ def _hole(axes: Axes) -> None:
     axes.add_patch(Circle((0.135, 0.05), 0.034, **CUT))
     for dx, dy in ((0.016, 0.0), (0.0, 0.016)):
         axes.plot([0.135 - dx, 0.135 + dx], [0.05 - dy, 0.05 + dy], color=palette.INK, lw=0.5, zorder=13)
+
+
+def _bezel(axes: Axes) -> None:
+    axes.add_patch(Circle((0.135, 0.05), 0.045, **BEZEL))
 
 
 def _band(style: Style) -> Draw:

@@ -22,14 +22,14 @@ from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
 from earshed.viewer.sheets.fit import Subject
 from earshed.viewer.sheets.labels import Labels
 from earshed.viewer.sheets.linework import CABINET, CROSS, LEVEL_LINE, draw_center, draw_hole, draw_members
-from earshed.viewer.sheets.measured import on_wall, patches_on, speakers_on, wall_dimensions, wall_ends
+from earshed.viewer.sheets.measured import ROWS_WORDS, on_wall, patches_on, speakers_on, wall_dimensions, wall_ends
 from earshed.viewer.sheets.signs import Legend, hole_signs, wall_signs
 from earshed.viewer.wording import shortened
 
 LONGEST = 28
 READING = (
     "As seen from inside the room, facing the wall. Distances are from its left end and heights over the floor, to the "
-    "nearest {step}."
+    "nearest {step}. " + ROWS_WORDS
 )
 
 
@@ -73,7 +73,7 @@ def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows]
     draw_on_wall(view, scene)
     left, right = wall_ends(scene, wall)
     here = speakers_on(scene, wall)
-    for height in {float(one.position[2]) for one in here}:
+    for height in sorted({float(one.position[2]) for one in here}):
         drawing.axes.plot([left, right], [height, height], **LEVEL_LINE)
     rims = [_draw_speaker(view, one, CROSS * drawing.ratio / 1000) for one in here]
     labels = Labels(drawing.sheet, drawing.box)
