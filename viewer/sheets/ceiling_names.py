@@ -20,7 +20,7 @@ from earshed.viewer.hidden_drawing import overhead
 from earshed.viewer.plan_drawing import arrow_tip, plan_shape, seat_frame
 from earshed.viewer.sheets.dimension_rows import Rows, leads
 from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
-from earshed.viewer.sheets.labels import Labels
+from earshed.viewer.sheets.labels import WALL_WEIGHT, Labels
 from earshed.viewer.sheets.linework import CROSS, DATUM, EARS
 from earshed.viewer.sheets.slope_words import write_slopes
 from earshed.viewer.wording import shortened
@@ -38,14 +38,14 @@ Named = tuple[BaseGeometry, list[str]]
 def name_ceiling(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows], line: Array | None) -> list[str]:
     """Writes the names, what matters most first; gives those that there was no room for. `line` (2, 2) is the
     picture's center line."""
-    labels = Labels(drawing.sheet, drawing.box)
+    labels = Labels(drawing.sheet, drawing.names)
     paper = _Paper(drawing)
     speakers = [(paper.speaker(one), _speaker_lines(one)) for one in _speakers(scene)]
     seats = list(_seats(scene, paper))
     marks, more = list(_marks(scene, paper)), list(_more(scene, paper))
     labels.keep(*(shape for shape, _ in (*speakers, *seats, *marks)))
     labels.keep(*_arrows(scene, paper))
-    labels.spare(2.5, paper.area(scene.room.plan.polygon.boundary).buffer(0.6))
+    labels.spare(WALL_WEIGHT, paper.area(scene.room.plan.polygon.boundary).buffer(0.6))
     labels.spare(1.5, *(paper.line(crease) for crease in scene.room.creases))
     labels.spare(0.7, *(lead for one in rows for lead in leads(drawing, one)))
     labels.spare(0.7, *([paper.line(line)] if line is not None else []))
@@ -60,7 +60,7 @@ def name_ceiling(drawing: Drawing, scene: Scene, rows: tuple[Rows, Rows], line: 
         labels.name(shape, lines, NAME)
     for shape, lines in marks:
         labels.name(shape, lines, FIGURE)
-    for wall in scene.room.plan.walls:
+    for wall in sorted(scene.room.plan.walls, key=lambda wall: wall.length):  # short ones have the least choice
         _name_wall(labels, drawing, scene, wall)
     for shape, lines in more:
         labels.inside(shape, lines, FIGURE)

@@ -30,12 +30,13 @@ LOWER = 0.14
 class Drawing:
     """Axes in metres at 1 to `ratio` that cover a box of a sheet; `low` (2,) is at its lower left corner.
 
-    What is written on the sheet lies over what is drawn on the axes.
+    Names may stand in the box `names`, which is wider. What is written lies over what is drawn on the axes.
     """
 
     sheet: Sheet
     axes: Axes
     box: Box
+    names: Box
     ratio: float
     low: Array
 
@@ -45,11 +46,11 @@ class Drawing:
         return places
 
 
-def new_drawing(sheet: Sheet, box: Box, bounds: ArrayLike, ratio: float) -> Drawing:
-    """Axes for what lies within `bounds` (2, 2), least and most, in the middle of a box."""
+def new_drawing(sheet: Sheet, box: Box, names: Box, bounds: ArrayLike, ratio: float) -> Drawing:
+    """Axes for what lies within `bounds` (2, 2), least and most, in the middle of a box, with a wider one for names."""
     axes = sheet.drawing(box, bounds, ratio)
     axes.set_zorder(-1)
-    return Drawing(sheet, axes, box, ratio, np.array([axes.get_xlim()[0], axes.get_ylim()[0]]))
+    return Drawing(sheet, axes, box, names, ratio, np.array([axes.get_xlim()[0], axes.get_ylim()[0]]))
 
 
 def block_size(lines: list[str], size: float) -> Array:

@@ -40,11 +40,12 @@ class Subject:
 
 @dataclass(frozen=True)
 class Place:
-    """Where on a paper a drawing with its band lies, and its legend."""
+    """Where on a paper a drawing with its band lies, its names, which have the space beside it too, and its legend."""
 
     paper: PaperSize
     scale: TradeScale
     drawing: Box
+    names: Box
     legend: Box
 
 
@@ -67,7 +68,7 @@ def place(subject: Subject, units: PrintUnits, scale: TradeScale | None, paper: 
 def new_plan(subject: Subject, where: Place) -> Sheet:
     """The sheet, but for its foot."""
     sheet = new_sheet(where.paper, subject.title, where.scale.words)
-    drawing = new_drawing(sheet, where.drawing, subject.bounds, where.scale.ratio)
+    drawing = new_drawing(sheet, where.drawing, where.names, subject.bounds, where.scale.ratio)
     missing = subject.draw(drawing)
     draw_rows(drawing, subject.across, captions="start")
     draw_rows(drawing, subject.up, captions="start" if subject.across.side == "top" else "end")
@@ -94,7 +95,7 @@ def _fit(subject: Subject, paper: PaperSize, scale: TradeScale) -> Place | None:
     for room, legend in rooms:
         box = _in_room(subject, room, scale.ratio)
         if box is not None:
-            return Place(paper, scale, box, legend)
+            return Place(paper, scale, box, (*box[:2], room[2], box[3]), legend)
     return None
 
 

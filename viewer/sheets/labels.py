@@ -21,6 +21,9 @@ WAYS = tuple(np.radians(turn) for turn in (90, 270, 0, 180, 45, 135, 225, 315, 2
 LEADER = 2.5
 """Millimetres away from which a name has a line to what it names."""
 
+WALL_WEIGHT = 8.0
+"""Of a square millimetre of a wall's line: names break it only where there is no other room."""
+
 
 class Labels:
     """What is written within a box of a sheet, in millimetres.

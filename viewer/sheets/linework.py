@@ -62,9 +62,9 @@ def draw_hole(view: FaceView, speaker: Speaker, cross: float) -> Array:
 
 
 def draw_seat_under(axes: Axes, seat: Seat, ahead: Array) -> None:
-    """A seat under the ceiling: its outline and the place of the ears in broken lines, under all that is overhead."""
+    """A seat under the ceiling: its outline in broken lines and a ring at the ears, under all that is overhead."""
     axes.add_patch(Polygon(seat_frame(seat, ahead), closed=True, **SEAT))
-    axes.add_patch(Circle(tuple(seat.ear[:2].tolist()), EARS, **SEAT))
+    axes.add_patch(Circle(tuple(seat.ear[:2].tolist()), EARS, fill=False, ec=palette.INK, lw=0.7, zorder=4.5))
 
 
 def draw_center(axes: Axes, middle: Array, cross: float) -> None:

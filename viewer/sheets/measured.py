@@ -19,7 +19,6 @@ from earshed.viewer.sheets.dimensions import Row, Running, Step, Tick, ticks_of
 
 SPEAKERS, OTHERS, CORNERS = "speakers", "other", "corners"
 
-ROWS_WORDS = "Rows, nearest first: speakers; lights and other things; corners of the room; the whole."
 AT_WALL = 0.15
 """Metres from a wall within which the back of a box hangs on it."""
 TURNED_IN = 0.7

@@ -54,7 +54,8 @@ def _lines(scene: Scene, face: Surface) -> tuple[list[str], list[str]]:
 
 
 def _write(labels: Labels, drawing: Drawing, face: Surface, variants: tuple[list[str], list[str]]) -> None:
-    """Where words and arrow lie within the face and are free; else beside it, the arrow on it where it can be."""
+    """Where words and arrow lie within the face and are free; a level one's also in one line along it. Else apart from
+    each other, the words with their middle on the face, or beside it."""
     area = shapely.transform(face.plan_area, drawing.on_paper)
     way = _upslope(face)
     arrow = np.maximum(np.abs(way) * ARROW, ROOM) if way.any() else np.zeros(2)
@@ -77,7 +78,25 @@ def _write(labels: Labels, drawing: Drawing, face: Surface, variants: tuple[list
         spot = labels.best_spot(_spots(area, arrow), arrow)
         if spot is not None:
             _draw_arrow(labels, drawing, spot, way)
-    labels.name(area, variants[0], NAME)
+    elif _write_along(labels, area, ", ".join(variants[0])):
+        return
+    spot = labels.best_spot(_spots(area, np.zeros(2)), block_size(variants[0], NAME))
+    if spot is None:
+        labels.name(area, variants[0], NAME)
+    else:
+        labels.write(spot, variants[0], NAME)
+
+
+def _write_along(labels: Labels, area: BaseGeometry, line: str) -> bool:
+    """Writes a line within a face, level or upright; false where it is free for neither."""
+    extent = block_size([line], NAME)
+    for upright in (False, True):
+        room = extent[::-1] if upright else extent
+        spot = labels.best_spot(_spots(area, room), room)
+        if spot is not None:
+            labels.write(spot, [line], NAME, upright=upright)
+            return True
+    return False
 
 
 def _draw_arrow(labels: Labels, drawing: Drawing, middle: Array, way: Array) -> None:

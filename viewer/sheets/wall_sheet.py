@@ -20,16 +20,16 @@ from earshed.viewer.sheets.dimension_rows import Rows, leads
 from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
 from earshed.viewer.sheets.fit import Subject
-from earshed.viewer.sheets.labels import Labels
+from earshed.viewer.sheets.labels import WALL_WEIGHT, Labels
 from earshed.viewer.sheets.linework import CABINET, CROSS, LEVEL_LINE, draw_center, draw_hole, draw_members
-from earshed.viewer.sheets.measured import ROWS_WORDS, on_wall, patches_on, speakers_on, wall_dimensions, wall_ends
+from earshed.viewer.sheets.measured import on_wall, patches_on, speakers_on, wall_dimensions, wall_ends
 from earshed.viewer.sheets.signs import Legend, hole_signs, wall_signs
 from earshed.viewer.wording import shortened
 
 LONGEST = 28
 READING = (
     "As seen from inside the room, facing the wall. Distances are from its left end and heights over the floor, to the "
-    "nearest {step}. " + ROWS_WORDS
+    "nearest {step}."
 )
 
 
@@ -76,12 +76,12 @@ def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows]
     for height in sorted({float(one.position[2]) for one in here}):
         drawing.axes.plot([left, right], [height, height], **LEVEL_LINE)
     rims = [_draw_speaker(view, one, CROSS * drawing.ratio / 1000) for one in here]
-    labels = Labels(drawing.sheet, drawing.box)
+    labels = Labels(drawing.sheet, drawing.names)
     shapes: list[BaseGeometry] = [shapely.Polygon(drawing.on_paper(rim)) for rim in rims]
     labels.keep(*shapes)
     things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in _things(scene, wall, view, step)]
     outline = shapely.transform(view.area(wall, wall.outline), drawing.on_paper)
-    labels.spare(2.5, outline.boundary.buffer(0.6))
+    labels.spare(WALL_WEIGHT, outline.boundary.buffer(0.6))
     labels.spare(
         0.7,
         *(shapely.LineString(drawing.on_paper([[left, one.position[2]], [right, one.position[2]]])) for one in here),
