@@ -40,8 +40,8 @@ TURNED = 1e-3
 AXIS_WEIGHT = 1.4
 READING = (
     "The ceiling as seen in a mirror on the floor: left stays left, the front is at the top. Distances are level, from "
-    "the {left} and the {front}, to the nearest {step}. Rows, nearest first: speakers; lights and other things; corners "
-    "of the room; the whole."
+    "the {left} and the {front}, to the nearest {step}. Rows, nearest first: speakers; lights and other things; "
+    "corners of the room; the whole."
 )
 BOXED = " The edges are the sides of the box round the room."
 SLOPING = " On a slope the distance along the board is longer than on this plan: mark holes out by the mark-out sheets."

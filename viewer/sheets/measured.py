@@ -18,7 +18,6 @@ from earshed.viewer.hidden_drawing import overhead
 from earshed.viewer.sheets.dimensions import Row, Running, Step, Tick, ticks_of
 
 SPEAKERS, OTHERS, CORNERS = "speakers", "other", "corners"
-
 AT_WALL = 0.15
 """Metres from a wall within which the back of a box hangs on it."""
 TURNED_IN = 0.7

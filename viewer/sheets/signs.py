@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -21,8 +21,8 @@ from earshed.viewer.sheets.writing import line_height, text_width, wrapped
 
 SIZE = 7.0
 """Points."""
-ROW, MOST = 4.6, 60.0
-"""Millimetres from one sign to the next, and of words beside one."""
+ROW = 4.6
+"""Millimetres from one sign down to the next."""
 SWATCH_MM = (9.45, 3.5)
 BESIDE = SWATCH_MM[0] + 1.8
 APART = 4.0
@@ -35,7 +35,7 @@ class Legend:
     """Signs with their words, and notes under them."""
 
     signs: tuple[tuple[Draw | None, str], ...]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
     def height(self, width: float) -> float:
         """Millimetres that it takes up at a width, a line for what could not be named included."""
