@@ -25,24 +25,24 @@ LAYERS: dict[str, tuple[int, str, int]] = {
     "WALLS": (7, "CONTINUOUS", 50),
     "RIDGE": (8, "DASHDOT", 25),
     "FRAMING": (8, "CONTINUOUS", 13),
-    "LIGHTS": (2, "CONTINUOUS", 18),
+    "LIGHTS": (30, "CONTINUOUS", 18),
     "CUTOUTS": (1, "CONTINUOUS", 50),
     "BEZELS": (1, "CONTINUOUS", 18),
     "CABINETS": (1, "DASHED", 25),
     "CENTERS": (1, "CONTINUOUS", 13),
     "SPEAKERS-TEXT": (1, "CONTINUOUS", 18),
-    "SEATS": (4, "DASHED", 18),
+    "SEATS": (150, "DASHED", 18),
     "SCREEN": (5, "CONTINUOUS", 35),
     "CENTER-LINE": (5, "CENTER", 18),
-    "OPENINGS": (3, "CONTINUOUS", 35),
+    "OPENINGS": (96, "CONTINUOUS", 35),
     "BOXES": (8, "CONTINUOUS", 25),
     "OVERHEAD": (8, "DASHED", 25),
     "HIDDEN": (6, "DASHED", 25),
-    "DATUMS": (3, "CONTINUOUS", 25),
+    "DATUMS": (96, "CONTINUOUS", 25),
     "DIMENSIONS": (7, "CONTINUOUS", 13),
     "NOTES": (7, "CONTINUOUS", 18),
 }
-"""Color by the index of the format, linetype, and line weight in hundredths of a millimetre."""
+"""Color by the index of the format, such as show on white and on black, linetype, and line weight in hundredths of a millimetre."""
 LETTER = 0.1
 """Metres that letters are high: 2 mm at 1:50."""
 FIRST_ROW, ROW = 0.5, 0.9
