@@ -42,7 +42,7 @@ LAYERS: dict[str, tuple[int, str, int]] = {
     "DIMENSIONS": (7, "CONTINUOUS", 13),
     "NOTES": (7, "CONTINUOUS", 18),
 }
-"""Color by the index of the format, such as show on white and on black, linetype, and line weight in hundredths of a millimetre."""
+"""Color by the index of the format, one that shows on white and on black; linetype; line weight in 1/100 mm."""
 LETTER = 0.1
 """Metres that letters are high: 2 mm at 1:50."""
 FIRST_ROW, ROW = 0.5, 0.9
