@@ -9,16 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from earshed.model.ruler import ruler_of
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.model.units import INCH, parse_length
-from earshed.viewer.sheets.dimensions import STEPS, Running, Step, spread, ticks_of, usual_step
+from earshed.viewer.sheets.dimensions import Running, spread, ticks_of
 from earshed.viewer.sheets.measured import ceiling_dimensions, wall_dimensions
 from earshed.viewer.sheets.trade_scale import INCH_SCALES, METRIC_SCALES, parse_scale
 
-MILLIMETRE = usual_step("mm")
-EIGHTH = usual_step("ft-in")
+MILLIMETRE = ruler_of(None, "mm")
+EIGHTH = ruler_of(None, "ft-in")
 ROOM = """\
 format: 1
 title: Loft
@@ -114,7 +115,7 @@ def test_what_lies_where_the_tape_begins_has_no_distance() -> None:
 @given(st.integers(1, 4000))
 def test_feet_and_inches_are_rounded_to_the_step_and_read_back(sixteenths: int) -> None:
     exact = sixteenths * INCH / 16
-    assert parse_length(Step(STEPS["1/16"], "ft-in").text(exact)) == pytest.approx(exact)
+    assert parse_length(ruler_of("1/16in", "ft-in").text(exact)) == pytest.approx(exact)
     assert abs(parse_length(EIGHTH.text(exact)) - exact) <= INCH / 16 + 1e-9
     assert parse_length(EIGHTH.text(exact)) / (INCH / 8) == pytest.approx(
         round(parse_length(EIGHTH.text(exact)) / (INCH / 8))

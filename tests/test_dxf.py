@@ -12,13 +12,13 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities import DXFGraphic
 
+from earshed.model.ruler import ruler_of
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import parse_length
 from earshed.viewer.cli import run
 from earshed.viewer.face_views import from_inside
 from earshed.viewer.hidden_drawing import overhead
-from earshed.viewer.sheets.dimensions import usual_step
 from earshed.viewer.sheets.dxf_draft import LAYERS
 from earshed.viewer.sheets.dxf_file import dxf_of
 from earshed.viewer.sheets.measured import ceiling_dimensions, wall_dimensions
@@ -151,16 +151,16 @@ def test_a_wall_stands_apart_with_its_holes_in_place(bonus: Scene) -> None:
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_each_dimension_measures_what_it_says(path: Path) -> None:
     scene = read_scene(path, "proposed")
-    step = usual_step(scene.print_units)
+    ruler = ruler_of(None, scene.print_units)
     for text, measured in dimension_values(drawn(scene)):
-        assert step.text(measured * INCH) == text.removeprefix("-")
-        assert parse_length(text.removeprefix("-")) == pytest.approx(measured * INCH, abs=step.metres / 2 + 1e-9)
+        assert ruler.bare(measured * INCH) == text.removeprefix("-")
+        assert parse_length(text.removeprefix("-")) == pytest.approx(measured * INCH, abs=ruler.mark / 2 + 1e-9)
 
 
 def test_dimensions_are_those_of_the_sheets(bonus: Scene, metric: Scene) -> None:
-    step = usual_step("ft-in")
-    sides = [*ceiling_dimensions(bonus, step), *wall_dimensions(bonus, bonus.room.surface("front wall"), step),
-             *wall_dimensions(bonus, bonus.room.surface("rear wall"), step)]  # fmt: skip
+    ruler = ruler_of(None, "ft-in")
+    sides = [*ceiling_dimensions(bonus, ruler), *wall_dimensions(bonus, bonus.room.surface("front wall"), ruler),
+             *wall_dimensions(bonus, bonus.room.surface("rear wall"), ruler)]  # fmt: skip
     told = sorted(text for side in sides for text in (side.whole.text, *(tick.text for tick in side.ticks)))
     assert sorted(text for text, _ in dimension_values(drawn(bonus))) == told
     assert {"1200", "2500", "3000", "5000"} < {text for text, _ in dimension_values(drawn(metric, "ceiling"))}

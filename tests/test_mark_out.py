@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from earshed.model.checks.run import find_all
 from earshed.model.mark_out.mark_out import mark_out
-from earshed.model.mark_out.ruler import STEPS, usual_ruler
 from earshed.model.mark_out.tapes import Wish, tapes_for
+from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import FOOT, INCH, parse_length
 from earshed.viewer.markout_document import markout_document
@@ -24,6 +24,7 @@ from tests.test_room_mix import CHUNKS, rooms_of
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 SHIPPED = [(path, scheme) for path in SCENES for scheme in (None, *read_scene(path, None).schemes)]
 IDS = [f"{path.stem}-{scheme}" for path, scheme in SHIPPED]
+SIXTEENTH, EIGHTH = ruler_of("1/16in", "ft-in"), ruler_of("1/8in", "ft-in")
 FRAMING_SQUARE = {
     2: 12.17, 3: 12.37, 4: 12.65, 5: 13.00, 6: 13.42, 7: 13.89, 8: 14.42, 9: 15.00, 10: 15.62, 11: 16.28, 12: 16.97,
     13: 17.69, 14: 18.44, 15: 19.21, 16: 20.00, 17: 20.81, 18: 21.63,
@@ -41,7 +42,7 @@ def shed(rise: float, run: str) -> str:
 
 def slope_tape(rise: float, run: str, step: str = "1/16in"):
     room, speaker = shed(rise, run)
-    made = mark_out(marked(room, speaker), STEPS[step], Wish())
+    made = mark_out(marked(room, speaker), ruler_of(step, "ft-in"), Wish())
     return made.ruler.text(made.holes[0].tapes.square), made.holes[0].tapes
 
 
@@ -69,10 +70,10 @@ def test_worked_rafters_of_handbooks_are_marked_out_as_they_print_them(rise, run
 def test_every_hole_of_a_shipped_scene_is_found_again_from_the_printed_figures_alone(path, scheme):
     """Each coordinate is within half of the printed step of the model."""
     scene = read_scene(path, scheme)
-    exact = mark_out(scene, STEPS["1/8in"], Wish())
+    exact = mark_out(scene, EIGHTH, Wish())
     for step in ("1/8in", "1/16in", "1mm"):
-        mark = STEPS[step].mark
-        for hole in markout_document(replace(exact, ruler=STEPS[step]), {}, [])["holes"]:
+        mark = ruler_of(step, "ft-in").mark
+        for hole in markout_document(replace(exact, ruler=ruler_of(step, "ft-in")), {}, [])["holes"]:
             place, frame = rebuilt(scene, hole)
             off = frame @ (place - np.array(hole["center_m"]))
             assert np.abs(off).max() <= mark / 2 + 1e-9, (hole["speaker"], off / INCH)
@@ -103,7 +104,7 @@ def test_any_hole_is_found_again_wherever_its_tapes_begin(shape, low, x, y, wish
     scene = marked(
         ROOMS[shape].format(low=low), f"{{name: up, type: flush, at: {{from_left: {x}ft, from_front: {y}ft}}}}"
     )
-    ruler = STEPS["1/16in"]
+    ruler = SIXTEENTH
     try:
         made = mark_out(scene, ruler, wish)
     except ValueError:
@@ -120,7 +121,7 @@ def test_any_hole_is_found_again_wherever_its_tapes_begin(shape, low, x, y, wish
 def test_from_the_ridge_and_from_the_low_crease_the_tapes_add_up_to_the_slope(x, y):
     room = ROOMS["gable"].format(low=6)
     scene = marked(room, up(x, y))
-    low, high = (mark_out(scene, STEPS["1/16in"], Wish(base=base)).holes[0].tapes for base in ("low", "ridge"))
+    low, high = (mark_out(scene, SIXTEENTH, Wish(base=base)).holes[0].tapes for base in ("low", "ridge"))
     slope = math.hypot(7 * FOOT, 3 * FOOT)
     assert low.square + high.square == pytest.approx(slope)
     assert (low.across[1], high.across[1]) == pytest.approx((high.square, low.square))
@@ -135,7 +136,7 @@ def test_a_mirrored_pair_is_taped_alike_and_its_string_is_twice_its_distance_fro
         f"{{name: {name}, type: flush, channel: {channel}, at: {{{side}: {x}ft, from_front: {y}ft}}}}"
         for name, channel, side in (("a", "U+045", "from_left"), ("b", "U-045", "from_right"))
     )
-    made = mark_out(marked(room, left, right), STEPS["1/8in"], Wish())
+    made = mark_out(marked(room, left, right), EIGHTH, Wish())
     one, other = (mark.tapes for mark in made.holes)
     assert one.square == pytest.approx(other.square)
     assert one.along == pytest.approx(other.along)
@@ -152,7 +153,7 @@ def test_tapes_from_both_ends_of_a_base_close_the_triangle(x, y):
     scene = marked(
         ROOMS["shed"].format(low=6), f"{{name: up, type: flush, at: {{from_left: {x}ft, from_front: {y}ft}}}}"
     )
-    tapes = mark_out(scene, STEPS["1/8in"], Wish()).holes[0].tapes
+    tapes = mark_out(scene, EIGHTH, Wish()).holes[0].tapes
     (_, first), (_, second) = tapes.checks
     feet = [math.sqrt(length**2 - tapes.square**2) for length in (first, second)]
     assert sum(feet) == pytest.approx(tapes.base.length)
@@ -161,7 +162,7 @@ def test_tapes_from_both_ends_of_a_base_close_the_triangle(x, y):
 def test_the_near_edge_is_half_the_cut_nearer_():
     room = "{width: 14ft, length: 20ft, ceiling: {shape: flat, height: 8ft}}"
     text = up(4, 6)
-    tapes = mark_out(marked(room, text), STEPS["1/8in"], Wish()).holes[0].tapes
+    tapes = mark_out(marked(room, text), EIGHTH, Wish()).holes[0].tapes
     assert tapes.square - tapes.square_edge == pytest.approx(4 * INCH)
     assert tapes.along - tapes.along_edge == pytest.approx(4 * INCH)
 
@@ -169,14 +170,14 @@ def test_the_near_edge_is_half_the_cut_nearer_():
 def test_the_sweep_of_the_wire_is_half_the_cut_and_what_the_clamps_reach():
     room = "{width: 14ft, length: 20ft, ceiling: {shape: flat, height: 8ft}}"
     scene = marked(room, up(4, 6))
-    (mark,) = mark_out(scene, STEPS["1/8in"], Wish()).holes
+    (mark,) = mark_out(scene, EIGHTH, Wish()).holes
     assert mark.sweep == pytest.approx(4 * INCH + scene.clearances.of("clamp"))
 
 
 @pytest.mark.parametrize(("path", "scheme"), SHIPPED, ids=IDS)
 def test_the_floor_mark_lies_plumb_under_the_hole(path, scheme):
     scene = read_scene(path, scheme)
-    ruler = usual_ruler(scene.print_units)
+    ruler = ruler_of(None, scene.print_units)
     for hole in markout_document(mark_out(scene, ruler, Wish()), {}, [])["holes"]:
         (across, back), up = hole["floor"]["tapes"], hole["floor"]["center_up"]
         aside = {"left": -1.0, "right": 1.0, None: 0.0}[across["side"]] * parse_length(across["printed"])
@@ -213,7 +214,7 @@ def test_a_boxed_in_crease_is_not_taped_from():
     box = f"fixtures: [{{name: duct box, kind: box, from_left: 0, from_front: 0, bottom: 5ft, {size}}}]\n"
     room = "{width: 14ft, length: 20ft, ceiling: {shape: shed, low: 6ft, high: 10ft, rises: right}}"
     speaker = up(7, 6)
-    free, boxed = (mark_out(marked(room, speaker, more=more), STEPS["1/8in"], Wish()) for more in ("", box))
+    free, boxed = (mark_out(marked(room, speaker, more=more), EIGHTH, Wish()) for more in ("", box))
     assert free.holes[0].tapes.base.name == "the low crease at the left wall"
     base = boxed.holes[0].tapes.base
     assert base.name == "the low crease at duct box"
@@ -232,18 +233,18 @@ def test_a_boxed_in_crease_is_not_taped_from():
 def test_a_wish_that_no_hole_can_keep_is_refused_with_what_there_is(wish, says):
     scene = marked(ROOMS["gable"].format(low=6), up(3, 6))
     with pytest.raises(ValueError, match=says):
-        mark_out(scene, STEPS["1/8in"], wish)
+        mark_out(scene, EIGHTH, wish)
 
 
 def test_a_datum_is_taped_from_where_it_is_on_a_face_with_a_hole_and_refused_elsewhere():
     room = ROOMS["gable"].format(low=6)
     speaker = up(3, 6)
     inside = marked(room, speaker, more="datums: {hatch: {from_left: 1ft, from_front: 9ft}}\n")
-    (mark,) = mark_out(inside, STEPS["1/8in"], Wish(start="hatch")).holes
+    (mark,) = mark_out(inside, EIGHTH, Wish(start="hatch")).holes
     assert (mark.tapes.start.name, mark.tapes.along) == ("the datum hatch", pytest.approx(3 * FOOT))
     outside = marked(room, speaker, more="datums: {hatch: {from_left: 1ft, from_front: 30ft}}\n")
     with pytest.raises(ValueError, match="has hatch to tape from"):
-        mark_out(outside, STEPS["1/8in"], Wish(start="hatch"))
+        mark_out(outside, EIGHTH, Wish(start="hatch"))
 
 
 @pytest.mark.parametrize("chunk", range(0, CHUNKS, 3))

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from earshed.model.mark_out.mark_out import mark_out
-from earshed.model.mark_out.ruler import usual_ruler
 from earshed.model.mark_out.tapes import Wish
+from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.cli import run
@@ -30,7 +30,7 @@ CABLE = "UFL-1, speaker cable 16/2, 62 ft; leave 3' 0\" of it here"
 
 def made(path: Path, scheme: str | None):
     scene = read_scene(path, scheme)
-    return mark_out(scene, usual_ruler(scene.print_units), Wish())
+    return mark_out(scene, ruler_of(None, scene.print_units), Wish())
 
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
@@ -123,7 +123,7 @@ def test_json_is_one_document_with_exact_lengths_beside_the_printed_ones(tmp_pat
     for hole in document["holes"]:
         for tape in (hole["square"], hole["along"]):
             assert tape["exact_m"] == pytest.approx(
-                usual_ruler("ft-in").rounded(tape["exact_m"]), abs=0.0254 / 16 + 1e-9
+                ruler_of(None, "ft-in").rounded(tape["exact_m"]), abs=0.0254 / 16 + 1e-9
             )
     assert document["without_hole"] == ["sub"]
 

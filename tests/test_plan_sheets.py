@@ -15,11 +15,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
 
+from earshed.model.ruler import ruler_of
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.cli import run
-from earshed.viewer.sheets.dimensions import usual_step
 from earshed.viewer.sheets.files import pdf_of
 from earshed.viewer.sheets.fit import place
 from earshed.viewer.sheets.measured import ceiling_dimensions, wall_dimensions
@@ -99,10 +99,10 @@ def bonus() -> Scene:
 
 def lengths_on(scene: Scene) -> dict[str, list[str]]:
     """By sheet, the distances that are to stand on it."""
-    step = usual_step(scene.print_units)
-    sides = {"ceiling": ceiling_dimensions(scene, step)}
+    ruler = ruler_of(None, scene.print_units)
+    sides = {"ceiling": ceiling_dimensions(scene, ruler)}
     for wall in (face for face in scene.room.surfaces if face.kind == "wall"):
-        sides[wall.name] = wall_dimensions(scene, wall, step)
+        sides[wall.name] = wall_dimensions(scene, wall, ruler)
     return {name: [text for side in pair for text in (side.whole.text, *(tick.text for tick in side.ticks))]
             for name, pair in sides.items()}  # fmt: skip
 
@@ -311,8 +311,12 @@ def test_one_sheet_is_one_file_and_the_same_bytes_again(tmp_path: Path, capsys: 
 
 
 def test_a_step_of_a_sixteenth_is_printed(tmp_path: Path) -> None:
-    for step, words in (("1/16", "to the nearest 1/16"), ("1/8", "to the nearest 1/8")):
-        path = tmp_path / f"{step[-1]}.svg"
+    for step, words in (
+        ("1/16in", "to the nearest 1/16"),
+        ("1/8in", "to the nearest 1/8"),
+        ("1mm", "to the nearest 1 mm"),
+    ):
+        path = tmp_path / f"{step[2]}.svg"
         assert command("--out", path, "--sheet", "front", "--step", step) == 0
         text = re.sub(r"<[^>]*>", " ", path.read_text(encoding="utf-8"))
         assert words in " ".join(text.split())
@@ -323,7 +327,6 @@ def test_a_step_of_a_sixteenth_is_printed(tmp_path: Path) -> None:
     [
         (["--out", "plan.png"], r"plan.png: plans are written as .pdf, .svg or .dxf"),
         (["--out", "p.pdf", "--scale", "1:33"], r"--scale 1:33 is no scale that sheets .*write one of 1:10,"),
-        (["--out", "p.pdf", "--step", "1mm"], r"--step 1mm: the scene prints ft-in; say 1/8 or 1/16"),
         (["--out", "p.pdf", "--sheet", "roof"], r"no sheet roof; say ceiling, walls, all, or a wall: front"),
         (
             ["--out", "p.pdf", "--paper", "Letter", "--scale", "1/2in", "--sheet", "ceiling"],

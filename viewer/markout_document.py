@@ -9,9 +9,9 @@ from typing import Any
 
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut, tapes_at
-from earshed.model.mark_out.ruler import Ruler
 from earshed.model.mark_out.tapes import Tapes
 from earshed.model.neighbors import Near
+from earshed.model.ruler import Ruler
 from earshed.model.search.place import Place
 from earshed.model.speaker_type import Cutout, Round
 from earshed.viewer.documents import degrees, finding_documents, numbers

@@ -10,9 +10,9 @@ from typing import Any, TypeVar
 import click
 
 from earshed.model.mark_out.mark_out import MarkOut, mark_out
-from earshed.model.mark_out.ruler import STEPS, usual_ruler
 from earshed.model.mark_out.second import second_choices
 from earshed.model.mark_out.tapes import Wish
+from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.search.place import Place
 from earshed.viewer.output import OutputError
@@ -21,13 +21,8 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 
 def markout_options(command: F) -> F:
-    """From where tapes are pulled, and to which marks they are printed."""
+    """From where tapes are pulled."""
     for option in (
-        click.option(
-            "--step",
-            type=click.Choice(list(STEPS)),
-            help="Mark of the tape to print to; 1/8in, or 1mm in a metric scene, without it.",
-        ),
         click.option(
             "--base", metavar="NAME", help="Tape slopes from here where a face has it: low, ridge, or a wall by name."
         ),
@@ -39,18 +34,16 @@ def markout_options(command: F) -> F:
     return command
 
 
-def made_from(scene: Scene, path: Path, options: dict[str, Any], names: Sequence[str] = ()) -> MarkOut:
-    """The mark-out as the options ask for it. Raises OutputError for what is not there."""
+def made_from(scene: Scene, ruler: Ruler, path: Path, wish: Wish, names: Sequence[str] = ()) -> MarkOut:
+    """The mark-out of a scene, from what is wished. Raises OutputError for what is not there."""
     known = [one.name for one in scene.speakers if one.surface is not None]
     for name in names:
         if name not in known:
             raise OutputError(f"{path} has no speaker {name} with a hole; it has {', '.join(known) or 'none'}")
     if not known:
         raise OutputError(f"{path} has no speaker that is cut into a face; give one a mount of in-ceiling or in-wall")
-    step = options["step"]
-    ruler = STEPS[step] if step is not None else usual_ruler(scene.print_units)
     try:
-        return mark_out(scene, ruler, Wish(options["base"], options["start"]), names)
+        return mark_out(scene, ruler, wish, names)
     except ValueError as error:
         raise OutputError(f"{path}: {error}") from None
 

@@ -11,10 +11,10 @@ from earshed.model.heading import heading_words
 from earshed.model.mark_out.edges import SLOPES
 from earshed.model.mark_out.floor_mark import FloorMark, FloorTape
 from earshed.model.mark_out.hole_mark import HoleMark
-from earshed.model.mark_out.ruler import Ruler
 from earshed.model.mark_out.tapes import Tapes
 from earshed.model.moves import way_words
 from earshed.model.neighbors import Near
+from earshed.model.ruler import Ruler
 from earshed.model.surface import Surface
 from earshed.model.units import FOOT, INCH, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.wording import with_degree_signs

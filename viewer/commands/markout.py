@@ -8,19 +8,21 @@ from typing import Any
 
 import click
 
+from earshed.model.mark_out.tapes import Wish
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_document import markout_document
 from earshed.viewer.markout_options import found_seconds, made_from, markout_options
 from earshed.viewer.markout_tables import print_mark_out
 from earshed.viewer.output import print_json, write_bytes
 from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, sheet_options
+from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
 
 
 @click.command("markout", cls=SceneCommand)
 @scene_options
 @markout_options
 @click.option("--speaker", "names", metavar="NAME", multiple=True, help="Only this speaker; may be repeated.")
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="File for the sheets, a PDF.")
 @sheet_options
 def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ...], **options: Any) -> None:
     """Print for every hole the tapes that place it on its slope, the checks that prove it, and what is round it.
@@ -28,8 +30,8 @@ def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ..
     With --out the same as sheets: one for the ceiling and the walls, and a page for each hole in large print. Ends with
     1 where a hole cannot be cut as drawn.
     """
-    room = read_scene(scene, scheme)
-    made = made_from(room, scene, options, names)
+    room, ruler = printed_in(read_scene(scene, scheme), options["step"])
+    made = made_from(room, ruler, scene, Wish(options["base"], options["start"]), names)
     out = options["out"]
     if out is not None:
         need_pdf(out, force=options["force"])
@@ -37,7 +39,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ..
     written = []
     if out is not None:
         draw = importlib.import_module("earshed.viewer.sheets.markout_pdf").markout_pdf  # what draws, for this alone
-        paper = chosen_paper(options["paper"], made.ruler.units)
+        paper = chosen_paper(options["paper"], room)
         write_bytes(out, draw(made, seconds, paper, {}, printed_date(options["on"])))
         written.append(out)
     if as_json:

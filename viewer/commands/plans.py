@@ -10,12 +10,12 @@ from typing import Any
 
 import click
 
-from earshed.model.scene import Scene
+from earshed.model.ruler import Ruler
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.output import OutputError, file_names, make_folder, print_json, refuse_existing, write_bytes
 from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
-from earshed.viewer.sheets.dimensions import STEPS, Step
 from earshed.viewer.sheets.files import pdf_of, svg_of
+from earshed.viewer.sheets.options import printed_in, sheet_options
 from earshed.viewer.sheets.paper_size import PAPERS
 from earshed.viewer.sheets.plans import PlanOptions, plan_sheets
 from earshed.viewer.sheets.sheet import Sheet
@@ -29,11 +29,8 @@ KINDS = (".pdf", ".svg", ".dxf")
 @scene_options
 @click.option("--out", metavar="FILE", required=True, type=click.Path(path_type=Path), help="A .pdf, .svg or .dxf.")
 @click.option("--scale", metavar="S", help="1:25, 1/4in (to the foot) and the like; else the largest that fits.")
-@click.option("--paper", type=click.Choice(list(PAPERS), case_sensitive=False), help="Else Letter or A4, if it fits.")
 @click.option("--sheet", "which", metavar="NAME", default="all", help="ceiling, walls, all, or a wall's name.")
-@click.option("--step", type=click.Choice(list(STEPS)), help="What lengths are rounded to; 1/8 in or 1 mm without it.")
-@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date to print; today without it.")
-@click.option("--force", is_flag=True, help="Replace files that exist.")
+@sheet_options
 def command(scene: Path, scheme: str | None, as_json: bool, out: Path, force: bool, on: Any, **asked: Any) -> None:
     """Draw the reflected ceiling plan and the elevations of the walls, dimensioned, to a scale a ruler can check.
 
@@ -41,8 +38,8 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path, force: bo
     """
     if out.suffix.lower() not in KINDS:
         raise OutputError(f"{out}: plans are written as {', '.join(KINDS[:-1])} or {KINDS[-1]}")
-    room = read_scene(scene, scheme)
-    options = _options(room, asked)
+    room, ruler = printed_in(read_scene(scene, scheme), asked["step"])
+    options = _options(ruler, asked)
     date = printed_date(on)
     told: list[dict[str, str | None]] = []
     if out.suffix.lower() == ".dxf":
@@ -86,22 +83,15 @@ def _dxf_writer(out: Path) -> ModuleType:
         raise OutputError(f"{out}: a DXF needs the library ezdxf: pip install 'earshed[dxf]'") from None
 
 
-def _options(scene: Scene, asked: Mapping[str, Any]) -> PlanOptions:
+def _options(ruler: Ruler, asked: Mapping[str, Any]) -> PlanOptions:
     scale = None
     if asked["scale"] is not None:
         try:
             scale = parse_scale(asked["scale"])
         except ValueError as error:
             raise OutputError(f"--scale {error}") from None
-    step = None
-    if asked["step"] is not None:
-        inches = asked["step"] != "1mm"
-        if inches != (scene.print_units == "ft-in"):
-            fits = "1/8 or 1/16" if scene.print_units == "ft-in" else "1mm"
-            raise OutputError(f"--step {asked['step']}: the scene prints {scene.print_units}; say {fits}")
-        step = Step(STEPS[asked["step"]], scene.print_units)
     paper = PAPERS[asked["paper"]] if asked["paper"] else None
-    return PlanOptions(scale, paper, asked["which"], step)
+    return PlanOptions(scale, paper, asked["which"], ruler)
 
 
 def _places(out: Path, sheets: Mapping[str, Sheet]) -> dict[str, Path]:

@@ -9,6 +9,7 @@ import shapely
 from matplotlib.patches import Polygon
 
 from earshed.model.geometry import Array
+from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
@@ -19,7 +20,6 @@ from earshed.viewer.hidden_drawing import draw_hidden, in_plan, overhead
 from earshed.viewer.plan_drawing import draw_axis, draw_room, plan_shape
 from earshed.viewer.sheets.ceiling_names import name_ceiling
 from earshed.viewer.sheets.dimension_rows import Rows
-from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import Drawing
 from earshed.viewer.sheets.fit import Subject
 from earshed.viewer.sheets.linework import (
@@ -47,13 +47,13 @@ BOXED = " The edges are the sides of the box round the room."
 SLOPING = " On a slope the distance along the board is longer than on this plan: mark holes out by the mark-out sheets."
 
 
-def ceiling_subject(scene: Scene, step: Step) -> Subject:
+def ceiling_subject(scene: Scene, ruler: Ruler) -> Subject:
     """The ceiling plan as a drawing that is still to be put on paper."""
-    across, back = ceiling_dimensions(scene, step)
+    across, back = ceiling_dimensions(scene, ruler)
     slopes = any(face.slope > TURNED for face in faces_overhead(scene))
     turned, boxes = any(_is_turned(one) for one in scene.speakers), any(one.surface is None for one in scene.speakers)
     signs = (*hole_signs(scene, overhead), *plan_signs(scene, turned=turned, slopes=slopes, cabinets=boxes))
-    note = READING.format(left=across.start, front=back.start, step=step.words)
+    note = READING.format(left=across.start, front=back.start, step=ruler.text(ruler.mark))
     note += (BOXED if not is_square(scene.room.plan) else "") + (SLOPING if slopes else "")
     rows = Rows(across, "top"), Rows(back, "left")
     return Subject("ceiling", "Reflected ceiling plan", scene.room.plan.bounds, *rows, Legend(signs, (note,)),

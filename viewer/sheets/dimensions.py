@@ -5,7 +5,6 @@ Data alone: sheets and drawing files both take their numbers from here.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -14,40 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from earshed.model.geometry import Array
-from earshed.model.units import INCH, PrintUnits, format_length
-
-HALF = 1e-6
-"""Share of a step that rounding may leave short of halfway, from where a tape is read up."""
-
-
-@dataclass(frozen=True)
-class Step:
-    """What lengths on a drawing are rounded to, metres, and how they are written."""
-
-    metres: float
-    units: PrintUnits
-
-    def rounded(self, value: float) -> float:
-        """The nearest step; from halfway up."""
-        return math.floor(value / self.metres + 0.5 + HALF) * self.metres
-
-    def text(self, value: float) -> str:
-        """A length in whole steps, as it stands in a row; a metric one without its unit, which the foot says."""
-        return format_length(self.rounded(value), self.units).removesuffix(f" {self.units}")
-
-    @property
-    def words(self) -> str:
-        """The step itself."""
-        return format_length(self.metres, self.units)
-
-
-STEPS: dict[str, float] = {"1/8": INCH / 8, "1/16": INCH / 16, "1mm": 0.001}
-"""Metres of the steps that can be asked for, by what one types."""
-
-
-def usual_step(units: PrintUnits) -> Step:
-    """1/8 in on sheets in feet and inches, else 1 mm. Common practice, no source: a pencil line is no finer."""
-    return Step(STEPS["1/8"] if units == "ft-in" else STEPS["1mm"], units)
+from earshed.model.ruler import Ruler
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,14 +58,14 @@ class Running:
         return tuple(tick for row in self.rows for tick in row.ticks)
 
 
-def ticks_of(points: Iterable[ArrayLike], axis: int, origin: float, sense: int, step: Step) -> tuple[Tick, ...]:
+def ticks_of(points: Iterable[ArrayLike], axis: int, origin: float, sense: int, ruler: Ruler) -> tuple[Tick, ...]:
     """The distances of points (2,) along an axis, in order; those that read alike are one, and those that
     read nothing are left out."""
     merged: dict[str, list[tuple[float, Array]]] = {}
     measured = [(sense * (float(np.asarray(point)[axis]) - origin), np.asarray(point)) for point in points]
     for value, point in sorted(measured, key=lambda one: one[0]):
-        if step.rounded(value):  # at the very start stands the row's zero
-            merged.setdefault(step.text(value), []).append((value, point))
+        if ruler.rounded(value):  # at the very start stands the row's zero
+            merged.setdefault(ruler.bare(value), []).append((value, point))
     return tuple(Tick(same[0][0], text, np.array([point for _, point in same])) for text, same in merged.items())
 
 

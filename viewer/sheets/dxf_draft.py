@@ -16,10 +16,11 @@ from numpy.typing import ArrayLike
 
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import TOUCHING, Array
+from earshed.model.ruler import Ruler
 from earshed.model.surface import Surface
 from earshed.model.units import INCH, PrintUnits
 from earshed.viewer.hidden_drawing import Flat
-from earshed.viewer.sheets.dimensions import Row, Running, Step, spread
+from earshed.viewer.sheets.dimensions import Row, Running, spread
 
 LAYERS: dict[str, tuple[int, str, int]] = {
     "WALLS": (7, "CONTINUOUS", 50),
@@ -59,10 +60,10 @@ class Draft:
     Points are in metres of the drawing that `begin` began; before that, of the first.
     """
 
-    def __init__(self, print_units: PrintUnits, step: Step) -> None:
+    def __init__(self, print_units: PrintUnits, ruler: Ruler) -> None:
         self.inches = print_units == "ft-in"
         self.unit = INCH if self.inches else 0.001
-        self.doc = _new_document(inches=self.inches, unit=self.unit, step=step)
+        self.doc = _new_document(inches=self.inches, unit=self.unit, ruler=ruler)
         self.space = self.doc.modelspace()
         self.offset = np.zeros(2)
 
@@ -180,7 +181,7 @@ class Draft:
             self.text((level - 0.3, low - 0.15), [row.caption], "NOTES")
 
 
-def _new_document(*, inches: bool, unit: float, step: Step) -> Drawing:
+def _new_document(*, inches: bool, unit: float, ruler: Ruler) -> Drawing:
     with _no_dates():
         doc = new("R2010", setup=["linetypes"], units=units.IN if inches else units.MM)
     doc.header["$MEASUREMENT"] = 0 if inches else 1
@@ -189,7 +190,7 @@ def _new_document(*, inches: bool, unit: float, step: Step) -> Drawing:
     for name, (color, linetype, weight) in LAYERS.items():
         doc.layers.add(name, color=color, linetype=linetype, lineweight=weight)
     look = {"dimtxt": LETTER / unit, "dimasz": 0.06 / unit, "dimexo": 0.02 / unit, "dimexe": 0.05 / unit,
-            "dimgap": 0.03 / unit, "dimtad": 0, "dimrnd": step.metres / unit, "dimlunit": 4 if inches else 2,
+            "dimgap": 0.03 / unit, "dimtad": 0, "dimrnd": ruler.mark / unit, "dimlunit": 4 if inches else 2,
             "dimdec": 4 if inches else 0, "dimzin": 0, "dimtih": 0, "dimtoh": 0, "dimscale": 1.0}  # fmt: skip
     doc.dimstyles.add(STYLE, dxfattribs=look)
     return doc

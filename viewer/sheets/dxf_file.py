@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.framing import member_parts
 from earshed.model.geometry import Array
+from earshed.model.ruler import ruler_of
 from earshed.model.scene import Scene
 from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
@@ -19,7 +20,6 @@ from earshed.viewer.face_views import blocks_against, from_inside
 from earshed.viewer.hidden_drawing import Flat, Shows, framing_on, in_plan, overhead
 from earshed.viewer.plan_drawing import plan_shape, seat_frame
 from earshed.viewer.sheets.ceiling_sheet import faces_overhead, picture_line
-from earshed.viewer.sheets.dimensions import usual_step
 from earshed.viewer.sheets.dxf_draft import LETTER, Draft
 from earshed.viewer.sheets.fit import Subject
 from earshed.viewer.sheets.measured import is_overhead, on_wall, patches_on, speakers_on
@@ -44,7 +44,7 @@ def dxf_of(scene: Scene, options: PlanOptions, date: str) -> bytes:
     A ceiling plan comes first; its front left corner is the origin, as in the scene. Raises OutputError for a wall
     that there is none of.
     """
-    draft = Draft(scene.print_units, options.step or usual_step(scene.print_units))
+    draft = Draft(scene.print_units, options.ruler or ruler_of(None, scene.print_units))
     walls = {wall.name: wall for wall in walls_of(scene)}
     right: float | None = None
     for subject in subjects(scene, options):

@@ -9,13 +9,14 @@ import shapely
 
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.plan import Plan, Wall
+from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer.face_views import from_inside
 from earshed.viewer.hidden_drawing import overhead
-from earshed.viewer.sheets.dimensions import Row, Running, Step, Tick, ticks_of
+from earshed.viewer.sheets.dimensions import Row, Running, Tick, ticks_of
 
 SPEAKERS, OTHERS, CORNERS = "speakers", "other", "corners"
 AT_WALL = 0.15
@@ -37,7 +38,7 @@ def is_overhead(speaker: Speaker) -> bool:
     return speaker.type.mount == "on-surface"
 
 
-def ceiling_dimensions(scene: Scene, step: Step) -> tuple[Running, Running]:
+def ceiling_dimensions(scene: Scene, ruler: Ruler) -> tuple[Running, Running]:
     """Distances from the left wall, across, and from the front wall, down the plan.
 
     In a room that is no true rectangle they are from the box round it, as all places of the scene are.
@@ -47,14 +48,14 @@ def ceiling_dimensions(scene: Scene, step: Step) -> tuple[Running, Running]:
     others = [one.position[:2] for one in scene.fixtures if overhead(one.surface)]
     corners = plan.outer_corners
     boxed = not is_square(plan)
-    across = _running(0, 0.0, 1, "left edge" if boxed else "left wall", plan.width, step,
+    across = _running(0, 0.0, 1, "left edge" if boxed else "left wall", plan.width, ruler,
                       speakers, [*others, *_picture_middle(scene, 0)], corners)  # fmt: skip
-    back = _running(1, 0.0, -1, "front edge" if boxed else "front wall", plan.length, step,
+    back = _running(1, 0.0, -1, "front edge" if boxed else "front wall", plan.length, ruler,
                     speakers, [*others, *_picture_middle(scene, 1)], corners)  # fmt: skip
     return across, back
 
 
-def wall_dimensions(scene: Scene, wall: Surface, step: Step) -> tuple[Running, Running]:
+def wall_dimensions(scene: Scene, wall: Surface, ruler: Ruler) -> tuple[Running, Running]:
     """Distances along a wall from its left end as seen from inside the room, and heights over the floor."""
     flat = from_inside(wall)
     left, right = wall_ends(scene, wall)
@@ -63,9 +64,9 @@ def wall_dimensions(scene: Scene, wall: Surface, step: Step) -> tuple[Running, R
     patches = [flat(point) for patch in patches_on(scene, wall) for point in patch.corners[[0, 2]]]
     corners = shapely.get_coordinates(shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv))))
     middle = [flat(scene.screen.center)] if scene.screen is not None and scene.screen.wall.name == wall.name else []
-    across = _running(0, left, 1, "left end", right - left, step, speakers, [*fixtures, *patches, *middle], corners)
+    across = _running(0, left, 1, "left end", right - left, ruler, speakers, [*fixtures, *patches, *middle], corners)
     top = float(corners[:, 1].max())
-    return across, _running(1, 0.0, 1, "floor", top, step, speakers, [*fixtures, *patches], corners)
+    return across, _running(1, 0.0, 1, "floor", top, ruler, speakers, [*fixtures, *patches], corners)
 
 
 def on_wall(face: Surface | None, wall: Surface) -> bool:
@@ -117,15 +118,15 @@ def _running(
     sense: int,
     start: str,
     size: float,
-    step: Step,
+    ruler: Ruler,
     speakers: list[Array],
     others: list[Array],
     corners: Array,
 ) -> Running:
     rows = [(SPEAKERS, speakers), (OTHERS, others)]
-    found = [Row(caption, ticks_of(points, axis, origin, sense, step)) for caption, points in rows]
-    whole = step.text(size)
-    between = tuple(tick for tick in ticks_of(corners, axis, origin, sense, step) if tick.text != whole)
+    found = [Row(caption, ticks_of(points, axis, origin, sense, ruler)) for caption, points in rows]
+    whole = ruler.bare(size)
+    between = tuple(tick for tick in ticks_of(corners, axis, origin, sense, ruler) if tick.text != whole)
     span = np.zeros((2, 2))
     span[:, axis] = origin, origin + sense * size
     kept = tuple(row for row in (*found, Row(CORNERS, between)) if row.ticks)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-from earshed.model.units import PrintUnits
+from earshed.model.ruler import STEPS, Ruler, ruler_of
+from earshed.model.scene import Scene
 from earshed.viewer.output import OutputError, make_folder, refuse_existing
 from earshed.viewer.sheets.paper_size import PAPERS, PaperSize
 
@@ -16,24 +18,34 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 
 def sheet_options(command: F) -> F:
-    """The file, the paper and the date of sheets."""
+    """The paper and the date of sheets, and the marks of the tape to which they are printed."""
     for option in (
         click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date to print; today without it."),
-        click.option("--force", is_flag=True, help="Replace a file that exists."),
+        click.option("--force", is_flag=True, help="Replace files that exist."),
+        click.option(
+            "--step",
+            type=click.Choice(list(STEPS)),
+            help="Mark of the tape to print to; 1/8in, or 1mm in a metric scene, without it.",
+        ),
         click.option(
             "--paper",
             type=click.Choice(list(PAPERS), case_sensitive=False),
-            help="Paper of the sheets; Letter, or A4 in a metric scene, without it.",
+            help="Paper of the sheets; without it Letter, or A4 in a metric scene.",
         ),
-        click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="File for the sheets, a PDF."),
     ):
         command = option(command)
     return command
 
 
-def chosen_paper(name: str | None, units: PrintUnits) -> PaperSize:
+def printed_in(scene: Scene, step: str | None) -> tuple[Scene, Ruler]:
+    """A scene that prints in the units of a step that was asked for, and the ruler for it."""
+    ruler = ruler_of(step, scene.print_units)
+    return replace(scene, print_units=ruler.units), ruler
+
+
+def chosen_paper(name: str | None, scene: Scene) -> PaperSize:
     """The paper that was asked for, or that of the trade."""
-    return PAPERS[name] if name is not None else PAPERS["Letter" if units == "ft-in" else "A4"]
+    return PAPERS[name] if name is not None else PAPERS["Letter" if scene.print_units == "ft-in" else "A4"]
 
 
 def need_pdf(path: Path, *, force: bool) -> None:

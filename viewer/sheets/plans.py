@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from earshed.model.ruler import Ruler, ruler_of
 from earshed.model.scene import Scene
 from earshed.viewer.output import OutputError
 from earshed.viewer.sheets.ceiling_sheet import ceiling_subject
-from earshed.viewer.sheets.dimensions import Step, usual_step
 from earshed.viewer.sheets.fit import Subject, new_plan, place
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet
@@ -25,15 +25,15 @@ class PlanOptions:
     scale: TradeScale | None = None
     paper: PaperSize | None = None
     which: str = ALL
-    step: Step | None = None
+    ruler: Ruler | None = None
 
 
 def subjects(scene: Scene, options: PlanOptions) -> Iterator[Subject]:
     """The drawings that are asked for. Raises OutputError for a wall that there is none of."""
-    step = options.step or usual_step(scene.print_units)
+    ruler = options.ruler or ruler_of(None, scene.print_units)
     which = options.which
     if which in (CEILING, ALL):
-        yield ceiling_subject(scene, step)
+        yield ceiling_subject(scene, ruler)
     walls = walls_of(scene)
     asked = [wall for wall in walls if wall.name in (which, f"{which} wall")]
     if which in (WALLS, ALL):
@@ -44,7 +44,7 @@ def subjects(scene: Scene, options: PlanOptions) -> Iterator[Subject]:
     if which == WALLS and not asked:
         raise OutputError("no wall has holes, a picture, openings or fixtures; to draw one all the same, say its name")
     for wall in asked:
-        yield wall_subject(scene, wall, step)
+        yield wall_subject(scene, wall, ruler)
 
 
 def plan_sheets(scene: Scene, options: PlanOptions) -> dict[str, Sheet]:

@@ -11,13 +11,13 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import Array
 from earshed.model.hidden import ExistingHole, KeepOut
+from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer.face_views import FaceView, blocks_against, draw_on_wall, from_inside
 from earshed.viewer.hidden_drawing import Flat
 from earshed.viewer.sheets.dimension_rows import Rows, leads
-from earshed.viewer.sheets.dimensions import Step
 from earshed.viewer.sheets.drawing import FIGURE, NAME, Drawing
 from earshed.viewer.sheets.fit import Subject
 from earshed.viewer.sheets.labels import WALL_WEIGHT, Labels
@@ -45,9 +45,9 @@ def walls_of(scene: Scene) -> list[Surface]:
     return [face for face in scene.room.surfaces if face.kind == "wall"]
 
 
-def wall_subject(scene: Scene, wall: Surface, step: Step) -> Subject:
+def wall_subject(scene: Scene, wall: Surface, ruler: Ruler) -> Subject:
     """The elevation of a wall as a drawing that is still to be put on paper."""
-    across, up = wall_dimensions(scene, wall, step)
+    across, up = wall_dimensions(scene, wall, ruler)
     flat = from_inside(wall)
     outline = shapely.transform(wall.outline, lambda uv: flat(wall.to_room(uv)))
     _, _, _, top = outline.bounds
@@ -59,15 +59,15 @@ def wall_subject(scene: Scene, wall: Surface, step: Step) -> Subject:
     rows = Rows(across, "bottom"), Rows(up, "left")
     title = f"{wall.called}, as seen from inside the room".removeprefix("the ")
     return Subject(wall.name, f"{title[:1].upper()}{title[1:]}", np.array([[left, 0.0], [right, top]]), *rows,
-                   Legend(signs, (READING.format(step=step.words),)),
-                   lambda drawing: _draw(drawing, scene, wall, rows, step))  # fmt: skip
+                   Legend(signs, (READING.format(step=ruler.text(ruler.mark)),)),
+                   lambda drawing: _draw(drawing, scene, wall, rows, ruler))  # fmt: skip
 
 
 def _finds(scene: Scene) -> tuple[KeepOut | ExistingHole, ...]:
     return (*scene.keep_outs, *scene.existing_holes)
 
 
-def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows], step: Step) -> list[str]:
+def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows], ruler: Ruler) -> list[str]:
     view = FaceView(drawing.axes, (wall,), from_inside(wall))
     draw_members(view, scene)
     draw_on_wall(view, scene)
@@ -79,7 +79,7 @@ def _draw(drawing: Drawing, scene: Scene, wall: Surface, rows: tuple[Rows, Rows]
     labels = Labels(drawing.sheet, drawing.names)
     shapes: list[BaseGeometry] = [shapely.Polygon(drawing.on_paper(rim)) for rim in rims]
     labels.keep(*shapes)
-    things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in _things(scene, wall, view, step)]
+    things = [(shapely.transform(shape, drawing.on_paper), lines) for shape, lines in _things(scene, wall, view, ruler)]
     outline = shapely.transform(view.area(wall, wall.outline), drawing.on_paper)
     labels.spare(WALL_WEIGHT, outline.boundary.buffer(0.6))
     labels.spare(
@@ -113,10 +113,10 @@ def cabinet_corners(speaker: Speaker, flat: Flat) -> Array:
     return corners
 
 
-def _things(scene: Scene, wall: Surface, view: FaceView, step: Step) -> Iterator[tuple[BaseGeometry, list[str]]]:
+def _things(scene: Scene, wall: Surface, view: FaceView, ruler: Ruler) -> Iterator[tuple[BaseGeometry, list[str]]]:
     """What else there is to name on a wall, as it lies on the drawing, each with its lines."""
     for patch in patches_on(scene, wall):
-        across, high = (step.text(size) for size in (patch.end - patch.start, patch.top - patch.bottom))
+        across, high = (ruler.bare(size) for size in (patch.end - patch.start, patch.top - patch.bottom))
         yield shapely.Polygon(view.flat(patch.corners)), [shortened(patch.name, LONGEST), f"{across} × {high}"]
     for fixture in scene.fixtures:
         if on_wall(fixture.surface, wall):
