@@ -21,6 +21,7 @@ from earshed.model.speaker_type import SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.survey import Survey
 from earshed.model.units import PrintUnits
+from earshed.model.wiring.spec import Wiring
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +56,7 @@ class Scene:
     """Letter of the system of Rec. ITU-R BS.2051-3 that the scene chooses."""
     builds_on: str | None = None
     """The scheme, or base, that this one says its changes are laid over."""
+    wiring: Wiring | None = None
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

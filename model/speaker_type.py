@@ -129,6 +129,8 @@ class SpeakerType:
     subwoofer: bool = False
     depth_from: DepthFrom = "face"
     clamps: Clamps | None = None
+    impedance: float | None = None
+    """Nominal, ohm."""
 
     def depth_behind(self, board: float) -> float | None:
         """Metres that it needs behind the back of a board (metres thick); None where its depth is not known."""

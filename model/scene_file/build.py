@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from earshed.model.scene_file.schema_fixtures import OpeningFile
 from earshed.model.scene_file.schema_places import WallPlace, given_center
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.scene_file.walks import build_survey
+from earshed.model.scene_file.wirings import build_wiring
 from earshed.model.screen import WallPatch, ahead_of_seats, picture_patch, picture_size
 from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
 from earshed.model.units import INCH, PrintUnits, format_length
@@ -60,7 +62,7 @@ def build_scene(
     )
     framing = tuple(build_framing(file, room))
     clearances = Clearances(file.clearances)
-    return Scene(
+    scene = Scene(
         title=file.title,
         scheme=scheme,
         schemes=schemes,
@@ -90,6 +92,7 @@ def build_scene(
         keep_outs=tuple(build_keep_outs(file, room, tape, framing, clearances)),
         existing_holes=tuple(build_existing_holes(file, room, tape)),
     )
+    return replace(scene, wiring=build_wiring(file.wiring, scene, tape)) if file.wiring else scene
 
 
 def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]]) -> None:
@@ -104,6 +107,9 @@ def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]])
     tables = ("datums", "speaker_types", "fixture_types", "members")
     keyed = [(section, name) for section in tables for name in getattr(file, section)]
     named += [(name, (section, name)) for section, name in keyed if (section, name) not in borrowed]
+    if file.wiring is not None:
+        tables = {key: getattr(file.wiring, key) for key in ("cables", "spares", "links")}
+        named += [(name, ("wiring", key, name)) for key, entries in tables.items() for name in entries]
     named += [
         (reclined_name(s.name), ("seats", i, "reclined")) for i, s in enumerate(file.seats) if s.reclined is not None
     ]

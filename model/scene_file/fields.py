@@ -28,6 +28,7 @@ BOOLEANS = {"true": True, "yes": True, "false": False, "no": False}
 RIGHT_ANGLE = math.pi / 2
 LARGEST_LENGTH = 60.0
 """Metres: past this a room is refused, so nothing in it can be larger."""
+LONGEST_SPOOL = 2000.0
 
 
 class Part(BaseModel):
@@ -185,6 +186,51 @@ def _turn(text: str) -> float:
     return angle if found[2] == "right" else -angle
 
 
+def _number(text: str, unit: str, low: float, high: float, example: str) -> float:
+    """A number with or without its unit, within limits."""
+    found = re.fullmatch(rf"(-?\d+(?:\.\d+)?)\s*(?:{unit})?", text, re.IGNORECASE)
+    value = float(found[1]) if found else math.inf
+    if not low <= value <= high:
+        raise ValueError(f"{text} must be from {low:g} to {high:g}, written like {example}")
+    return value
+
+
+def _ohms(text: str) -> float:
+    return _number(text, "ohms?|Ω", 1, 100, "8ohm")
+
+
+def _percent(text: str) -> float:
+    return _number(text, "%|percent|per cent", 0, 100, "5%") / 100
+
+
+def _loss_limit(text: str) -> float:
+    return _number(text, "%|percent|per cent", 0.1, 50, "5%") / 100
+
+
+def _celsius(text: str) -> float:
+    return _number(text, "°?C", -40, 90, "20C")
+
+
+def _wire_size(text: str) -> tuple[int | None, float]:
+    """A gauge (AWG) and no area, or no gauge and an area in mm2."""
+    if found := re.fullmatch(r"(\d\d?)\s*(?:AWG|ga\.?|gauge)?", text, re.IGNORECASE):
+        if not 8 <= int(found[1]) <= 24:
+            raise ValueError(f"{text} must be from 8 to 24 AWG, or an area such as 2.5 mm2")
+        return int(found[1]), 0.0
+    if found := re.fullmatch(r"(\d+(?:\.\d+)?)\s*mm(?:2|²)", text, re.IGNORECASE):
+        if not 0.2 <= float(found[1]) <= 16:
+            raise ValueError(f"{text} must be from 0.2 to 16 mm2")
+        return None, float(found[1])
+    raise ValueError(f"{text} is not the size of a conductor; write it like 14 AWG or 2.5 mm2")
+
+
+def _spool(text: str, bare: BareUnit | None) -> float:
+    metres = parse_length(text, bare=bare)
+    if not 1 <= metres <= LONGEST_SPOOL:
+        raise ValueError(f"{text} must be from 1 m (3' 4\") to {LONGEST_SPOOL:g} m, which is what spools hold")
+    return metres
+
+
 def _clearance_kind(text: str) -> str:
     if text not in USUAL:
         raise ValueError(unknown_key(text, list(USUAL)))
@@ -325,4 +371,10 @@ Elevations = Annotated[tuple[float, float], _from_text(read_elevations, ELEVATIO
 Member = Annotated[tuple[float, float], BeforeValidator(_member)]
 ClearanceKind = Annotated[str, _from_text(_clearance_kind, "what it is kept from")]
 Sure = Annotated[float, _from_tape(_sure, "how sure it is")]
+Ohms = Annotated[float, _from_text(_ohms, "an impedance")]
+Percent = Annotated[float, _from_text(_percent, "a percentage")]
+LossLimit = Annotated[float, _from_text(_loss_limit, "a percentage")]
+Celsius = Annotated[float, _from_text(_celsius, "a temperature")]
+WireSize = Annotated[tuple[int | None, float], _from_text(_wire_size, "the size of a conductor")]
+SpoolLength = Annotated[float, _from_tape(_spool, "a length")]
 OpenDepth = Annotated[float, _from_tape(_open_depth, "a depth")]

@@ -15,7 +15,7 @@ from pydantic_core import core_schema
 
 from earshed.model.scene_file.key_words import KEY_WORDS, VALUE_WORDS
 from earshed.model.scene_file.schema import SceneFile
-from earshed.model.scene_file.schemes import BY_NAME_IN_LISTS, SECTIONS, SINGLE
+from earshed.model.scene_file.schemes import BY_NAME_IN_LISTS, BY_NAME_WITHIN, SECTIONS, SINGLE
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _SCALAR = {"type": ["string", "number", "boolean"]}
@@ -139,6 +139,10 @@ def _scheme(whole: Schema, definitions: Schema) -> Schema:
     for section in SECTIONS:
         if section in SINGLE:
             changes[section] = _changes(whole[section], definitions)
+            for key in BY_NAME_WITHIN.get(section, ()):
+                told = changes[section]["properties"][key]
+                thing = _changes(told["additionalProperties"], definitions)
+                changes[section]["properties"][key] = {**told, "additionalProperties": thing}
         else:
             thing = whole[section]["items" if section in BY_NAME_IN_LISTS else "additionalProperties"]
             changes[section] = {"type": "object", "additionalProperties": _changes(thing, definitions)}

@@ -17,9 +17,12 @@ _SINGULAR = {
     "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
     "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
     "fixture_types": "fixture type", "members": "member", "catalogs": "catalog",
+    "cables": "cable", "spares": "spare", "links": "link", "routes": "route",
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
-_KEYED = ("speaker_types", "datums", "fixture_types", "members", "cavities")
+_KEYED = (
+    "speaker_types", "datums", "fixture_types", "members", "cavities", "cables", "spares", "links", "routes",
+)  # fmt: skip
 MOST_SHOWN = 12
 LONGEST_VALUE = 60
 

@@ -24,6 +24,7 @@ from earshed.model.scene_file.schema_framing import CavityFile, ExistingHoleFile
 from earshed.model.scene_file.schema_places import PlanPlace
 from earshed.model.scene_file.schema_room import RoomFile
 from earshed.model.scene_file.schema_speakers import SpeakerFile, SpeakerTypeFile
+from earshed.model.scene_file.schema_wiring import WiringFile
 from earshed.model.units import BareUnit, PrintUnits
 
 MOST_THINGS = 1000
@@ -112,5 +113,6 @@ class SceneFile(Part):
     speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
     speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     listening_plane: ListeningPlaneFile | None = None
+    wiring: WiringFile | None = None
     based_on: None = None  # makes the file an overlay instead; named here for the list of keys
     schemes: None = None  # laid over the rest before it is read; named here for the list of keys

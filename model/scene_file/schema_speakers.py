@@ -19,6 +19,7 @@ from earshed.model.scene_file.fields import (
     Flag,
     Length,
     Name,
+    Ohms,
     Part,
     Size,
 )
@@ -79,6 +80,7 @@ class SpeakerTypeFile(Part):
     subwoofer: Flag = False
     depth_from: Literal["face", "back"] | None = None
     clamps: ClampsFile | None = None
+    impedance: Ohms | None = None
 
     @model_validator(mode="after")
     def _fits_together(self) -> SpeakerTypeFile:

@@ -15,7 +15,9 @@ BY_NAME_IN_LISTS = (
     "framing", "keep_outs", "existing_holes", "fixtures", "openings", "seats", "risers", "speakers",
 )  # fmt: skip
 BY_KEY = ("datums", "speaker_types", "fixture_types", "members", "cavities")
-SINGLE = ("room", "screen", "listening_plane", "clearances")
+SINGLE = ("room", "screen", "listening_plane", "clearances", "wiring")
+BY_NAME_WITHIN = {"wiring": ("cables", "access", "spares", "links", "routes", "use")}
+"""By section, its keys that hold things by name, of which a change names some."""
 FROM_DATUM = ("datum", "right", "back")
 _TAPED = (*FROM_SIDE, *FROM_END, *FROM_DATUM, "along")
 _CENTERED = tuple(f"center_{key}" for key in (*FROM_SIDE, *FROM_END, "along"))
@@ -34,6 +36,8 @@ _INSTEAD = (
     (("first_center",), ("first_edge",)),
     (("first_edge",), ("first_center",)),
     (("size",), ("diameter",)),
+    (("ends_at",), (*_TAPED, "at", "wall", "height", "surface")),
+    (("at", "wall"), ("ends_at",)),
     (("outline",), ("width", "length", "walk", "diagonals")),
     (("width", "length"), ("outline", "diameter", "walk", "diagonals")),
     (("walk",), ("width", "length", "outline")),
@@ -134,9 +138,9 @@ def apply_changes(tree: Table, changes: Table, source: str) -> Table:
 
 def _changed_section(section: str, before: Entry | None, changes: Node, source: str) -> Node:
     if section in SINGLE:
-        return changed(
-            before.node if before else None, _table(changes, f"{source}, {section}: needs the keys that change")
-        )
+        table = _table(changes, f"{source}, {section}: needs the keys that change")
+        old = before.node if before else None
+        return changed(old, _with_those_kept(old, table, BY_NAME_WITHIN.get(section, ()), source))
     table = _table(changes, f"{source}, {section}: maps names to changes, as in {{NAME: {{...}}}}")
     if section in BY_KEY:
         entries = dict(before.node.entries) if before and isinstance(before.node, Table) else {}
@@ -159,6 +163,22 @@ def _changed_section(section: str, before: Entry | None, changes: Node, source: 
             called = Entry(entry.mark, Text(name, entry.mark))
             nodes.append(Table({"name": called, **change.entries}, entry.mark))
     return Items(tuple(nodes), before.node.mark if before else table.mark)
+
+
+def _with_those_kept(before: Node | None, changes: Table, keys: Sequence[str], source: str) -> Table:
+    """Changes to a table in which some keys hold things by name: those that are not named stay as they were."""
+    entries = dict(changes.entries)
+    for key in keys:
+        old = before.get(key) if isinstance(before, Table) else None
+        if key in entries and isinstance(old, Table):
+            table = _table(entries[key].node, f"{source}, {key}: maps names to changes, as in {{NAME: {{...}}}}")
+            kept = dict(old.entries)
+            for name, entry in table.entries.items():
+                was = kept[name].node if name in kept else None
+                is_change = isinstance(entry.node, Table) and isinstance(was, Table)
+                kept[name] = Entry(entry.mark, changed(was, entry.node) if is_change else entry.node)
+            entries[key] = Entry(entries[key].mark, Table(kept, table.mark))
+    return Table(entries, changes.mark)
 
 
 def _refuse_misspelt(section: str, name: str, mark: Mark, change: Table, known: Sequence[str], source: str) -> None:
@@ -195,7 +215,11 @@ def _removals(changes: Table, source: str) -> list[Text]:
 
 
 def _take_out(sections: dict[str, Entry], removed: Text, source: str) -> None:
-    """Takes out the scene's own thing of a name, or where it has none, what a catalog brought."""
+    """Takes out the scene's own thing of a name, with what is said of its run, or where it has none, what a catalog
+    brought."""
+    _without(sections, ("routes", "use"), removed.value)
+    if _without(sections, ("cables", "spares", "links"), removed.value):
+        return
     for key in BY_NAME_IN_LISTS:
         entry = sections.get(key)
         if entry and isinstance(entry.node, Items):
@@ -210,6 +234,20 @@ def _take_out(sections: dict[str, Entry], removed: Text, source: str) -> None:
     key, entry, table = min(found, key=lambda one: one[2].entries[removed.value].borrowed)
     entries = {name: value for name, value in table.entries.items() if name != removed.value}
     sections[key] = Entry(entry.mark, replace(table, entries=entries))
+
+
+def _without(sections: dict[str, Entry], keys: Sequence[str], name: str) -> bool:
+    """Takes a name out of what the wiring holds by name under some of its keys; whether it was there."""
+    found = False
+    for key in keys:
+        entry = sections.get("wiring")
+        held = entry.node.entries.get(key) if entry and isinstance(entry.node, Table) else None
+        if entry and isinstance(entry.node, Table) and held and isinstance(held.node, Table):
+            kept = {other: value for other, value in held.node.entries.items() if other != name}
+            found |= len(kept) < len(held.node.entries)
+            inner = Entry(held.mark, replace(held.node, entries=kept))
+            sections["wiring"] = Entry(entry.mark, replace(entry.node, entries={**entry.node.entries, key: inner}))
+    return found
 
 
 def _name_of(node: Node) -> str | None:

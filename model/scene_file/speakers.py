@@ -68,6 +68,7 @@ def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
         entry.subwoofer,
         entry.depth_from or "face",
         Clamps(**dict(entry.clamps)) if entry.clamps else None,
+        entry.impedance,
     )
 
 

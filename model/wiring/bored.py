@@ -23,8 +23,8 @@ SHARE_OF_JOIST = 1 / 3
 """Of the depth of a joist or rafter that a hole may take: IRC R502.8.1, R802.7.1."""
 EDGE_OF_STUD = 5 / 8 * INCH
 SHARE_OF_STUD = 0.40
-"""Of the width of a bearing stud that a hole may take, and its distance to the edge: IRC R602.6. Whether a wall bears is
-not known, so the stricter limit is taken."""
+"""Of the width of a bearing stud that a hole may take, and its distance to the edge: IRC R602.6. Whether a wall bears
+is not known, so the stricter limit is taken."""
 FILL = 0.40
 """Share of a hole that cables may fill, so that they can be pulled. As for three cables and more in a conduit; value
 from memory."""

@@ -17,7 +17,7 @@ PER_DEGREE = 0.00393
 SEVEN_STRANDS = {10: 1.028, 12: 1.650, 14: 2.624, 16: 4.172, 18: 6.636}
 """Ohm per 1000 ft at 20 C of 7-strand wire by AWG, as a hardware handbook prints them."""
 OTHER_STRANDS = 1.039
-"""Resistance of stranded wire over that of solid wire of the same AWG, as those of the handbook from 12 to 18 AWG are."""
+"""Resistance of stranded wire over that of solid wire of one AWG, as the handbook has it from 12 to 18 AWG."""
 METRIC_STRANDS = 1.157
 """The same of a metric size: the limits of IEC 60228 for flexible (class 5) conductors, value from memory."""
 STANDARD_GAUGES = (18, 16, 14, 12, 10)

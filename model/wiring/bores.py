@@ -1,0 +1,114 @@
+"""What has to be bored, or opened and patched: members by face, and what stands between faces."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from earshed.model.framing import Framing
+from earshed.model.wiring.bored import EDGE_OF_JOIST, Part, Permitted, hole_for, largest_hole
+from earshed.model.wiring.joints import Crossed
+from earshed.model.wiring.legs import Route
+from earshed.model.wiring.panel import Panel
+from earshed.model.wiring.spec import Cable
+
+Work = Literal["bore", "open and patch"]
+USUAL_HOLE = 1.0 * 0.0254
+"""Metres of a hole that is counted with where what cables measure is not known. Common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class Holes:
+    """Holes through one run of members behind a face, all made in one way.
+
+    `most` is how many cables share the fullest hole and `needed` how wide that must be, metres; None where the
+    diameter of one is not known.
+    """
+
+    face: str
+    framing: Framing
+    part: Part
+    thickness: float
+    how: Work
+    count: int
+    most: int
+    needed: float | None
+    permitted: Permitted
+
+    @property
+    def is_too_wide(self) -> bool:
+        """Whether the model code's usual limit does not allow what is needed, or nothing at all."""
+        most = self.permitted.diameter
+        return most is not None and (most == 0.0 or (self.needed is not None and self.needed > most))
+
+
+@dataclass(frozen=True)
+class PlatesPassed:
+    """How often runs pass what stands between two faces, in one way; runs that pass it together count once."""
+
+    crossed: Crossed
+    how: Work
+    count: int
+
+
+def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
+    """Holes in members, by face and run of members. Runs that cross one member nearer to each other than two holes may
+    be share one."""
+    crossed: dict[tuple[Panel, int], list[tuple[float, Cable, Work]]] = {}
+    for route, cable in routes:
+        for leg in route.legs:
+            if leg.panel is not None and leg.members and leg.how in ("bore", "open and patch"):
+                how: Work = "bore" if leg.how == "bore" else "open and patch"
+                for number, along in leg.members:
+                    crossed.setdefault((leg.panel, number), []).append((along, cable, how))
+    groups: dict[tuple[str, str, float, Work], list[tuple[Panel, Framing, list[Cable]]]] = {}
+    for (panel, number), passing in crossed.items():
+        assert panel.members is not None
+        member = panel.members[number]
+        for how, cables in _shared(passing):
+            key = (panel.face.name, member.run.name, member.thickness, how)
+            groups.setdefault(key, []).append((panel, member.run, cables))
+    return tuple(_holes(key, found) for key, found in groups.items())
+
+
+def _shared(passing: Sequence[tuple[float, Cable, Work]]) -> Iterator[tuple[Work, list[Cable]]]:
+    """The cables of each hole in one member, from where they cross it."""
+    together: list[Cable] = []
+    last = 0.0
+    work: Work = "bore"
+    for along, cable, how in sorted(passing, key=lambda one: one[0]):
+        if together and along - last >= EDGE_OF_JOIST + USUAL_HOLE:
+            yield work, together
+            together = []
+        together.append(cable)
+        last, work = along, how
+    yield work, together
+
+
+def _holes(key: tuple[str, str, float, Work], found: Sequence[tuple[Panel, Framing, list[Cable]]]) -> Holes:
+    face, _, thickness, how = key
+    panel, framing, _ = found[0]
+    needs = [hole_for([cable.diameter for cable in cables]) for _, _, cables in found]
+    needed = None if None in needs else max(need for need in needs if need is not None)
+    return Holes(
+        face, framing, panel.part, thickness, how, len(found), max(len(cables) for *_, cables in found), needed,
+        largest_hole(panel.part, thickness, framing.depth),
+    )  # fmt: skip
+
+
+def plates_of(routes: Sequence[Route]) -> tuple[PlatesPassed, ...]:
+    """What is passed between faces."""
+    places = {
+        (leg.entered.crossed, leg.entered.how, *(round(float(value), 3) for value in leg.entered.at))
+        for route in routes
+        for leg in route.legs
+        if leg.entered is not None
+    }
+    counts = Counter((place[0], place[1]) for place in places)
+    works: tuple[Work, ...] = ("bore", "open and patch")
+    kinds: tuple[Crossed, ...] = ("top plate", "bottom plate", "corner", "crease", "soffit edge")
+    return tuple(
+        PlatesPassed(crossed, how, counts[crossed, how]) for crossed in kinds for how in works if counts[crossed, how]
+    )

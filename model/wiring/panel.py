@@ -1,0 +1,144 @@
+"""Panels: the faces of a room as a cable finds them, with what is behind, what is in its way and who can reach it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from earshed.model.framing import Framing, members_on, runs_along
+from earshed.model.geometry import TOUCHING, Array
+from earshed.model.hidden import KeepOut
+from earshed.model.surface import Surface
+from earshed.model.units import INCH
+from earshed.model.wiring.bored import Part
+from earshed.model.wiring.spec import Access
+
+ASSUMED_SPACING = 16 * INCH
+"""Between members where none are given, for the choice of a way alone. Common practice, no source."""
+ALONG = 0.9998
+"""Cosine from which a way counts as along the members, about a degree."""
+
+Back = Literal["cavity", "tiles", "none"]
+"""What is behind a face: a cavity, the open space over laid-in tiles, or nothing that a cable could go into."""
+
+
+@dataclass(frozen=True, eq=False)
+class Behind:
+    """A member behind a panel, in its grid: `at` across, from `low` to `high` along, metres."""
+
+    at: float
+    low: float
+    high: float
+    thickness: float
+    run: Framing
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """A face with a grid of its own: first coordinate along the members, second across them, metres.
+
+    Where no framing is given the first is up the slope, or upright. `axes` (2, 2) are both in face coordinates.
+    `blocked` are rectangles of the grid (K, 4), low corner and high corner, that no cable enters.
+    """
+
+    face: Surface
+    axes: Array
+    back: Back
+    access: Access
+    access_stated: bool
+    members: tuple[Behind, ...] | None
+    blocked: Array
+    hidden: tuple[KeepOut, ...] = ()
+
+    @property
+    def part(self) -> Part:
+        """What its members are."""
+        return "stud" if abs(self.face.normal[2]) < TOUCHING else "joist"
+
+    @property
+    def is_upright(self) -> bool:
+        return self.part == "stud"
+
+    @property
+    def reached(self) -> bool:
+        """Whether a drill, or over tiles a hand, gets behind it."""
+        return self.access != "none" or self.back == "tiles"
+
+    def to_grid(self, points: Array) -> Array:
+        """Grid coordinates (..., 2) of points (..., 3) on it."""
+        return self.face.to_face(points) @ self.axes.T
+
+    def to_room(self, grid: Array) -> Array:
+        """Points (..., 3) at grid coordinates (..., 2)."""
+        return self.face.to_room(np.asarray(grid) @ self.axes)
+
+    @cached_property
+    def outline(self) -> shapely.Geometry:
+        """Its outline in its grid."""
+        return shapely.transform(self.face.outline, lambda uv: uv @ self.axes.T)
+
+    @cached_property
+    def hidden_shapes(self) -> tuple[shapely.Geometry, ...]:
+        """The outlines in its grid of what was found behind it."""
+        return tuple(shapely.transform(one.shape.outline, lambda uv: uv @ self.axes.T) for one in self.hidden)
+
+    def crossed(self, start: Array, end: Array) -> tuple[tuple[int, float], ...] | None:
+        """Which members a straight way between two points (2,) of the grid crosses, each with how far along it; None
+        where none are given. Ways that end on a member together cross it once."""
+        if self.members is None:
+            return None
+        low, high = (start, end) if start[1] <= end[1] else (end, start)
+        found = []
+        for number, member in enumerate(self.members):
+            if low[1] < member.at <= high[1]:
+                share = (member.at - low[1]) / (high[1] - low[1])
+                along = float(low[0] + share * (high[0] - low[0]))
+                if member.low <= along <= member.high:
+                    found.append((number, along))
+        return tuple(found)
+
+    def passes(self, start: Array, end: Array) -> tuple[str, ...]:
+        """Names of what was found behind it that a straight way between two points (2,) of the grid goes through."""
+        way = shapely.LineString([start, end])
+        return tuple(
+            dict.fromkeys(
+                f"{one.name} ({one.kind})"
+                for one, shape in zip(self.hidden, self.hidden_shapes, strict=True)
+                if shape.intersection(way).length > TOUCHING
+            )
+        )
+
+    def holds(self, point: Array) -> bool:
+        """Whether a point (3,) lies on it."""
+        away = abs(float((point - self.face.origin) @ self.face.normal))
+        spot = shapely.Point(self.face.to_face(point))
+        return away < 1e-4 and self.face.outline.distance(spot) < 1e-4
+
+
+def members_behind(face: Surface, framing: Sequence[Framing]) -> tuple[Array, tuple[Behind, ...] | None]:
+    """The axes (2, 2) of a face's grid, and the members behind it; None where no framing is given.
+
+    Strapping under a run, and a grid of tees, leave the bays as they are. Of runs that cross one another the first
+    says which way the bays lie.
+    """
+    runs = [
+        run for run in framing if not run.is_grid and run.under is None and face.name in [f.name for f in run.surfaces]
+    ]
+    if not runs:
+        return np.array([[0.0, 1.0], [1.0, 0.0]]), None
+    along = face.frame @ runs_along(runs[0].direction, face.normal)
+    axes = np.array([along, [along[1], -along[0]]])
+    found = []
+    for run in runs:
+        if abs(float(face.frame @ runs_along(run.direction, face.normal) @ along)) < ALONG:
+            continue
+        for member in members_on(run, face):
+            ends = member.line @ axes.T
+            low, high = sorted(float(end) for end in ends[:, 0])
+            found.append(Behind(float(ends[:, 1].mean()), low, high, member.mark.thickness, run))
+    return axes, tuple(sorted(found, key=lambda one: (one.at, one.low)))
