@@ -46,12 +46,13 @@ def where_words(scene: Scene, place: Place) -> str:
     units, face = scene.print_units, place.speaker.surface
     assert face is not None
     taped = measured(place.speaker.position, face, scene.room.plan, MARKS[units])
-    told = [_from_words(scene, start, distance) for start, distance in taped.along]
+    told = [from_words(scene, start, distance) for start, distance in taped.along]
     told += [f"{format_length(taped.height, units)} high"] if taped.height is not None else []
     return f"{', '.join(told)}, in {face.called}"
 
 
-def _from_words(scene: Scene, start: From, distance: float) -> str:
+def from_words(scene: Scene, start: From, distance: float) -> str:
+    """A distance with where its tape begins."""
     if start == "center":
         half = format_length(scene.room.plan.width / 2 + distance, scene.print_units)
         return f"on the center line ({half} from the left)"

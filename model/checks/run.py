@@ -15,6 +15,7 @@ from earshed.model.checks.picture import picture_findings
 from earshed.model.checks.places import place_findings
 from earshed.model.checks.survey import survey_findings
 from earshed.model.checks.windows import window_findings
+from earshed.model.checks.wiring import wiring_findings
 from earshed.model.finding import SEVERITIES, Finding
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
@@ -37,6 +38,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *layout_findings(scene),
         *window_findings(scene),
         *picture_findings(scene),
+        *wiring_findings(scene),
         *asked,
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]

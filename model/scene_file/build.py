@@ -108,8 +108,8 @@ def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]])
     keyed = [(section, name) for section in tables for name in getattr(file, section)]
     named += [(name, (section, name)) for section, name in keyed if (section, name) not in borrowed]
     if file.wiring is not None:
-        tables = {key: getattr(file.wiring, key) for key in ("cables", "spares", "links")}
-        named += [(name, ("wiring", key, name)) for key, entries in tables.items() for name in entries]
+        wired = [(key, name) for key in ("cables", "spares", "links") for name in getattr(file.wiring, key)]
+        named += [(name, ("wiring", key, name)) for key, name in wired]
     named += [
         (reclined_name(s.name), ("seats", i, "reclined")) for i, s in enumerate(file.seats) if s.reclined is not None
     ]

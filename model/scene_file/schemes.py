@@ -138,9 +138,9 @@ def apply_changes(tree: Table, changes: Table, source: str) -> Table:
 
 def _changed_section(section: str, before: Entry | None, changes: Node, source: str) -> Node:
     if section in SINGLE:
-        table = _table(changes, f"{source}, {section}: needs the keys that change")
-        old = before.node if before else None
-        return changed(old, _with_those_kept(old, table, BY_NAME_WITHIN.get(section, ()), source))
+        keys = _table(changes, f"{source}, {section}: needs the keys that change")
+        whole = before.node if before else None
+        return changed(whole, _with_those_kept(whole, keys, BY_NAME_WITHIN.get(section, ()), source))
     table = _table(changes, f"{source}, {section}: maps names to changes, as in {{NAME: {{...}}}}")
     if section in BY_KEY:
         entries = dict(before.node.entries) if before and isinstance(before.node, Table) else {}
@@ -175,8 +175,8 @@ def _with_those_kept(before: Node | None, changes: Table, keys: Sequence[str], s
             kept = dict(old.entries)
             for name, entry in table.entries.items():
                 was = kept[name].node if name in kept else None
-                is_change = isinstance(entry.node, Table) and isinstance(was, Table)
-                kept[name] = Entry(entry.mark, changed(was, entry.node) if is_change else entry.node)
+                node = changed(was, entry.node) if isinstance(entry.node, Table) else entry.node
+                kept[name] = Entry(entry.mark, node)
             entries[key] = Entry(entries[key].mark, Table(kept, table.mark))
     return Table(entries, changes.mark)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from earshed.model.framing import Framing
+from earshed.model.units import INCH
 from earshed.model.wiring.bored import EDGE_OF_JOIST, Part, Permitted, hole_for, largest_hole
 from earshed.model.wiring.joints import Crossed
 from earshed.model.wiring.legs import Route
@@ -15,8 +15,8 @@ from earshed.model.wiring.panel import Panel
 from earshed.model.wiring.spec import Cable
 
 Work = Literal["bore", "open and patch"]
-USUAL_HOLE = 1.0 * 0.0254
-"""Metres of a hole that is counted with where what cables measure is not known. Common practice, no source."""
+USUAL_HOLE = 1 * INCH
+"""Of a hole, to tell whether runs that cross a member near to each other share one. Common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,11 +46,15 @@ class Holes:
 
 @dataclass(frozen=True)
 class PlatesPassed:
-    """How often runs pass what stands between two faces, in one way; runs that pass it together count once."""
+    """How often runs pass what stands between two faces (their names), in one way; runs that pass it in one place count
+    once. `most` is how many cables share the fullest hole, `needed` how wide that is, metres, None where not known."""
 
     crossed: Crossed
+    faces: tuple[str, str]
     how: Work
     count: int
+    most: int
+    needed: float | None
 
 
 def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
@@ -90,25 +94,29 @@ def _shared(passing: Sequence[tuple[float, Cable, Work]]) -> Iterator[tuple[Work
 def _holes(key: tuple[str, str, float, Work], found: Sequence[tuple[Panel, Framing, list[Cable]]]) -> Holes:
     face, _, thickness, how = key
     panel, framing, _ = found[0]
-    needs = [hole_for([cable.diameter for cable in cables]) for _, _, cables in found]
-    needed = None if None in needs else max(need for need in needs if need is not None)
+    needed = _widest([cables for _, _, cables in found])
     return Holes(
         face, framing, panel.part, thickness, how, len(found), max(len(cables) for *_, cables in found), needed,
         largest_hole(panel.part, thickness, framing.depth),
     )  # fmt: skip
 
 
-def plates_of(routes: Sequence[Route]) -> tuple[PlatesPassed, ...]:
+def plates_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[PlatesPassed, ...]:
     """What is passed between faces."""
-    places = {
-        (leg.entered.crossed, leg.entered.how, *(round(float(value), 3) for value in leg.entered.at))
-        for route in routes
-        for leg in route.legs
-        if leg.entered is not None
-    }
-    counts = Counter((place[0], place[1]) for place in places)
-    works: tuple[Work, ...] = ("bore", "open and patch")
-    kinds: tuple[Crossed, ...] = ("top plate", "bottom plate", "corner", "crease", "soffit edge")
+    places: dict[tuple[Crossed, tuple[str, str], Work], dict[tuple[float, ...], list[Cable]]] = {}
+    for route, cable in routes:
+        for leg in route.legs:
+            if leg.entered is not None and leg.entered.how != "surface":
+                key = (leg.entered.crossed, leg.entered.faces, leg.entered.how)
+                at = tuple(round(float(value), 3) + 0.0 for value in leg.entered.at)
+                places.setdefault(key, {}).setdefault(at, []).append(cable)
     return tuple(
-        PlatesPassed(crossed, how, counts[crossed, how]) for crossed in kinds for how in works if counts[crossed, how]
+        PlatesPassed(*key, len(found), max(map(len, found.values())), _widest(found.values()))
+        for key, found in places.items()
     )
+
+
+def _widest(holes: Iterable[Sequence[Cable]]) -> float | None:
+    """Metres of the widest hole that is needed; None where one is not known."""
+    needs = [hole_for([cable.diameter for cable in cables]) for cables in holes]
+    return None if None in needs else max(need for need in needs if need is not None)

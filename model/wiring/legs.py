@@ -21,10 +21,11 @@ Way = Literal["along", "across", "upright", "level", "up-slope", "askew", "loose
 
 @dataclass(frozen=True, eq=False)
 class Passed:
-    """What stands between two faces, passed at a point (3,): bored where a drill reaches it, else a patch, or neither
-    where a cable comes out or lies on a face."""
+    """What stands between two faces (their names), passed at a point (3,): bored where a drill reaches it, else a
+    patch, or neither where a cable comes out or lies on a face."""
 
     crossed: Crossed
+    faces: tuple[str, str]
     at: Array
     how: Literal["bore", "open and patch", "surface"]
 
@@ -128,7 +129,7 @@ def legs_by_points(net: Net, ends: Sequence[int]) -> Iterator[Leg] | None:
         on_faces = net.ends[one].surface is not None and net.ends[other].surface is not None
         if shared is not None and on_faces:
             entered = _between(legs, shared, net)
-            legs.append(straight_leg(shared, *shared.to_grid(np.array([start, end])), entered))
+            legs.append(straight_leg(shared, shared.to_grid(start), shared.to_grid(end), entered))
             continue
         way = net.from_end(other).way_back(one)
         if way is None:
@@ -166,6 +167,8 @@ def _how(panel: Panel, way: Way, members: tuple[tuple[int, float], ...] | None) 
 def _passed(joint: Joint, one: Panel, other: Panel, at: Array) -> Passed | None:
     if joint.crossed is None or (one.back == "none" and other.back == "none"):
         return None
+    first, second = sorted((one, other), key=lambda panel: (not panel.is_upright, panel.face.name))
+    faces = (first.face.name, second.face.name)
     if "none" in (one.back, other.back):
-        return Passed(joint.crossed, frozen(at), "surface")
-    return Passed(joint.crossed, frozen(at), "bore" if one.reached or other.reached else "open and patch")
+        return Passed(joint.crossed, faces, frozen(at), "surface")
+    return Passed(joint.crossed, faces, frozen(at), "bore" if one.reached or other.reached else "open and patch")

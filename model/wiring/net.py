@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.wiring.joints import Joint
@@ -263,7 +264,7 @@ def _free(
                 yield float(start), float(stop)
 
 
-def _spans(shape: shapely.Geometry, axis: int) -> list[tuple[float, float]]:
+def _spans(shape: BaseGeometry, axis: int) -> list[tuple[float, float]]:
     found = []
     for part in shapely.get_parts(shape):
         if part.length > 0:

@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.framing import Framing, members_on, runs_along
 from earshed.model.geometry import TOUCHING, Array
@@ -78,12 +79,12 @@ class Panel:
         return self.face.to_room(np.asarray(grid) @ self.axes)
 
     @cached_property
-    def outline(self) -> shapely.Geometry:
+    def outline(self) -> BaseGeometry:
         """Its outline in its grid."""
         return shapely.transform(self.face.outline, lambda uv: uv @ self.axes.T)
 
     @cached_property
-    def hidden_shapes(self) -> tuple[shapely.Geometry, ...]:
+    def hidden_shapes(self) -> tuple[BaseGeometry, ...]:
         """The outlines in its grid of what was found behind it."""
         return tuple(shapely.transform(one.shape.outline, lambda uv: uv @ self.axes.T) for one in self.hidden)
 

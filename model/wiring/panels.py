@@ -107,7 +107,12 @@ def _undersides(room: Room) -> Iterator[Surface]:
             face = box.underside
             shown = shapely.union_all([*_under_ceiling(box, room)]).intersection(room.plan.polygon)
             if shown.area > TOUCHING:
-                yield replace(face, outline=shapely.transform(shown, lambda xy, on=face: on.to_face(on.over(xy))))
+                yield replace(face, outline=_laid_on(face, shown))
+
+
+def _laid_on(face: Surface, area: BaseGeometry) -> BaseGeometry:
+    """A plan area in the coordinates of the face over it."""
+    return shapely.transform(area, lambda xy: face.to_face(face.over(xy)))
 
 
 def _under_ceiling(box: Block, room: Room) -> Iterator[BaseGeometry]:

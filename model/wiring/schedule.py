@@ -164,7 +164,7 @@ def wire(scene: Scene) -> Schedule | None:
         wiring.rack,
         runs,
         holes_of(found),
-        plates_of([route for route, _ in found]),
+        plates_of(found),
         tuple(_totals(runs)),
     )
 

@@ -1,0 +1,190 @@
+"""Words of the wiring schedule: where a leg goes, what is done there, what a run loses, and the cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from earshed.model.geometry import Array
+from earshed.model.scene import Scene
+from earshed.model.taped import From, tape_to
+from earshed.model.units import INCH, PrintUnits, format_length
+from earshed.model.wiring.bores import Holes
+from earshed.model.wiring.joints import Crossed
+from earshed.model.wiring.legs import Leg, Passed, Route
+from earshed.model.wiring.panel import Panel
+from earshed.model.wiring.schedule import Loss, Run
+from earshed.model.wiring.spec import CableEnd
+from earshed.viewer.place_words import from_words
+from earshed.viewer.wording import counted
+
+TO_THE = {"ft-in": INCH, "mm": 0.01, "cm": 0.01, "m": 0.01}
+"""Metres to whose multiples lengths of cable and places on its way are told: nobody runs it to a sixteenth."""
+PATCH = "open and patch"
+CROSSED_WORDS: Mapping[Crossed, str] = {
+    "top plate": "top plate",
+    "bottom plate": "bottom plate",
+    "corner": "corner studs",
+    "crease": "framing at the crease",
+    "soffit edge": "edge of the soffit",
+}
+CAUTIONS = (
+    "Isolate the power and prove it dead before a bit or a saw goes behind the board. Find live cables, gas and water "
+    "first: drill a small hole and look.",
+    "Keep these cables apart from mains cables, and never in one box with them. Side by side 2 in is often asked "
+    "(value from memory); where they must cross, cross square.",
+    "A cable in a wall or a ceiling must be of a rating that the local code allows there; in a space that moves air, "
+    "of another.",
+    "Fire-rated walls and ceilings, the garage's, and plates between floors: every hole has to be sealed as the rating "
+    "asks. Ask the authority before you bore.",
+    "Bore in the middle of a member's depth, never notch it, and put a nail plate where a cable comes near the board. "
+    "The sizes here are the model code's usual limits: ask the local authority, also whether cables may lie over "
+    "members in an open space; for I-joists, LVL and trusses, ask the maker.",
+    "Insulation and vapor barriers have to be made good where a cable goes through. Where the code asks for a licensed "
+    "trade, call one.",
+)
+
+
+def about(metres: float, units: PrintUnits) -> str:
+    """A length to the inch, or to the centimetre."""
+    step = TO_THE[units]
+    return format_length(math.floor(metres / step + 0.5 + 1e-6) * step, units)
+
+
+def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
+    """Where a point (3,) on the way of a cable is, by tape."""
+    units = scene.print_units
+    if panel is None:
+        x, y, z = point
+        return ", ".join([
+            from_words(scene, "left", _to_mark(x, units)), from_words(scene, "front", _to_mark(-y, units)),
+            f"{about(float(z), units)} up",
+        ])  # fmt: skip
+    taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])
+    told = [_from(scene, start, distance) for start, distance in taped.along]
+    if panel.is_upright:
+        told.append(f"{about(float(point[2]), units)} up")
+    return ", ".join(told)
+
+
+def _from(scene: Scene, start: From, distance: float) -> str:
+    """A distance with where its tape begins; at that place itself, which wall it is."""
+    if distance == 0 and start in ("left", "right", "front") and scene.room.plan.kind == "rectangle":
+        return f"at the {start} wall"
+    return from_words(scene, start, distance)
+
+
+def _to_mark(metres: float, units: PrintUnits) -> float:
+    return math.floor(metres / TO_THE[units] + 0.5 + 1e-6) * TO_THE[units]
+
+
+def end_words(scene: Scene, end: CableEnd) -> str:
+    """Where a run ends, with the face that it is on."""
+    if end.surface is None:
+        return spot_words(scene, end.position, None)
+    taped = tape_to(end.position, end.surface, scene.room.plan, TO_THE[scene.print_units])
+    told = [from_words(scene, start, distance) for start, distance in taped.along]
+    if taped.height is not None:
+        told.append(f"{about(taped.height, scene.print_units)} up")
+    return f"{end.surface.called}, {', '.join(told)}"
+
+
+def way_words(leg: Leg) -> str:
+    """On what a leg runs and which way: "left slope, along the rafters"."""
+    if leg.panel is None:
+        return "in the room"
+    name = leg.panel.face.name
+    run = leg.panel.members[0].run.name if leg.panel.members else ""
+    match leg.way:
+        case "along":
+            steep = {1: "up ", -1: "down ", 0: ""}[_rises(leg)]
+            return f"{name}, {steep}along the {run}" if run else f"{name}, {steep}along its bay"
+        case "across":
+            return f"{name}, across the {run}" if leg.members else f"{name}, within a bay"
+        case "upright":
+            return f"{name}, {'down' if _rises(leg) < 0 else 'up'}"
+        case "up-slope":
+            return f"{name}, " + {1: "up the slope", -1: "down the slope", 0: "front to back"}[_rises(leg)]
+        case "askew":
+            return f"{name}, askew"
+    return f"{name}, {'level' if leg.panel.is_upright or leg.panel.face.slope > INCH else 'left to right'}"
+
+
+def _rises(leg: Leg) -> int:
+    """1 where a leg goes up, -1 where it goes down, 0 where it is level."""
+    rise = float(leg.end[2] - leg.start[2])
+    return 0 if abs(rise) < INCH / 16 else int(math.copysign(1, rise))
+
+
+def how_words(leg: Leg) -> str:
+    """What is done on a leg: "fish", "bore 3", "open and patch, studs not known"."""
+    if leg.how in ("bore", "open and patch"):
+        if leg.crossings is None:
+            assert leg.panel is not None
+            return f"{leg.how}, {leg.panel.part}s not known"
+        return f"bore {leg.crossings}" if leg.how == "bore" else f"{PATCH} {leg.crossings}"
+    return {"fish": "fish", "over tiles": "over the tiles", "surface": "on the surface", "loose": "loose"}[leg.how]
+
+
+def passed_words(passed: Passed) -> str:
+    """What is passed between two faces: "bore the top plate"."""
+    called = CROSSED_WORDS[passed.crossed]
+    if passed.how == "surface":
+        return f"a hole at the {called}"
+    return f"{'bore' if passed.how == 'bore' else PATCH} the {called}"
+
+
+def work_words(route: Route) -> str:
+    """What a route asks for in one line: "8 members bored, 1 plate opened and patched"."""
+    counts = {"bore": 0, "open and patch": 0}
+    unknown = False
+    for leg in route.legs:
+        if leg.how in counts:
+            counts[leg.how] += leg.crossings or 0
+            unknown |= leg.crossings is None
+        if leg.entered is not None and leg.entered.how in counts:
+            counts[leg.entered.how] += 1
+    told = [f"{counts['bore']} to bore" if counts["bore"] else ""]
+    told += [f"{counts['open and patch']} to open and patch" if counts["open and patch"] else ""]
+    told += ["some not known" if unknown else ""]
+    return ", ".join(filter(None, told)) or "all fished"
+
+
+def loss_words(loss: Loss | None) -> str:
+    """Share of the load and decibels; nothing where there is no load."""
+    if loss is None:
+        return ""
+    return f"{'●' if loss.is_within else '✕'} {loss.share:.1%} {loss.decibels:.2f} dB"
+
+
+def cable_words(run: Run) -> str:
+    """A run's cable by its name, with its size where the name does not say it."""
+    wire_size = run.cable.conductor
+    said = wire_size is None or str(wire_size.gauge or f"{wire_size.area_mm2:g}") in run.cable.name
+    return run.cable.name if said or wire_size is None else f"{run.cable.name} ({wire_size.called})"
+
+
+def hole_words(needed: float | None, most: int, units: PrintUnits) -> str:
+    """The widest hole that is needed, and for how many cables."""
+    wide = "not known" if needed is None else format_length(needed, units)
+    return f"{wide} ({counted(most, 'cable')})"
+
+
+def allowed_words(holes: Holes, units: PrintUnits) -> str:
+    """The largest hole that the model code allows."""
+    most = holes.permitted.diameter
+    if most is None:
+        return "ask its maker"
+    return "none" if most == 0.0 else format_length(_down(most, units), units)
+
+
+def _down(metres: float, units: PrintUnits) -> float:
+    """A limit down to the mark of a tape, so that it is never told as more."""
+    step = INCH / 16 if units == "ft-in" else 0.001
+    return math.floor(metres / step + 1e-6) * step
+
+
+def member_words(holes: Holes, units: PrintUnits) -> str:
+    """What is bored, with its section."""
+    size = f"{format_length(holes.thickness, units)} x {format_length(holes.framing.depth, units)}"
+    return f"{holes.framing.name}, {size}"
