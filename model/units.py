@@ -115,6 +115,12 @@ def format_length(metres: float, units: PrintUnits = "ft-in") -> str:
     return f"{minus}{thousandths // 1000}.{thousandths % 1000:03d} m"
 
 
+def format_about(metres: float, units: PrintUnits = "ft-in") -> str:
+    """A length to the inch, or to the centimetre, as one reels off cable."""
+    step = INCH if units == "ft-in" else 0.01
+    return format_length(math.floor(metres / step + 0.5 + 1e-6) * step, units)
+
+
 def _feet_and_inches(metres: float) -> str:
     sixteenths = math.floor(abs(metres) / INCH * 16 + 0.5)
     minus = "-" if metres < 0 and sixteenths else ""

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from earshed.model.units import format_about
 from earshed.model.wiring.legs import Leg
 from earshed.model.wiring.schedule import Run, Schedule
 from earshed.viewer.wire_words import (
     CROSSED_WORDS,
-    about,
     allowed_words,
     cable_words,
     end_words,
@@ -49,13 +49,16 @@ def run_rows(schedule: Schedule) -> Rows:
         if run.route is None or run.cut is None:
             rows.append((run.ask.label, name, cable_words(run), "no way", "", "", ""))
             continue
-        lengths = (about(run.route.length, units), about(run.beyond + run.loops, units), about(run.cut, units))
+        lengths = (
+            format_about(run.route.length, units),
+            format_about(run.beyond + run.loops, units),
+            format_about(run.cut, units),
+        )
         rows.append((run.ask.label, name, cable_words(run), *lengths, loss_words(run.loss)))
     wiring = schedule.wiring
-    remark = (
-        f"slack: {about(wiring.loop_at_speaker, units)} at the speaker, {about(wiring.loop_at_rack, units)} at the "
-    )
-    remark += f"rack{f', {about(wiring.beyond, units)} on from its place' if wiring.beyond else ''}; cut: "
+    loops = format_about(wiring.loop_at_speaker, units), format_about(wiring.loop_at_rack, units)
+    remark = f"slack: {loops[0]} at the speaker, {loops[1]} at the rack"
+    remark += f", {format_about(wiring.beyond, units)} on from its place; cut: " if wiring.beyond else "; cut: "
     remark += f"{wiring.waste:.0%} more, rounded up; loss: loop over load at {wiring.celsius:g} °C, limit "
     remark += f"{wiring.loss_limit:.1%}"
     return Rows("Runs", ("label", "run", "cable", "way", "slack", "cut", "loss"), tuple(rows), remark)
@@ -75,12 +78,20 @@ def route_rows(schedule: Schedule) -> Iterator[Rows]:
             if leg.entered is not None:
                 done = f"{passed_words(leg.entered)}; {done}"
             rows.append(
-                (str(number), way_words(leg), about(leg.length, units), done, spot_words(scene, leg.end, leg.panel))
+                (
+                    str(number),
+                    way_words(leg),
+                    format_about(leg.length, units),
+                    done,
+                    spot_words(scene, leg.end, leg.panel),
+                )
             )
             if leg.passes:
                 rows.append(("", f"past {', '.join(leg.passes)}", "", "look first", ""))
         given = ", as the scene gives it" if run.route.is_given else ""
-        title = f"{run.ask.label}  {run.ask.name}: {about(run.route.length, units)}, {work_words(run.route)}{given}"
+        title = (
+            f"{run.ask.label}  {run.ask.name}: {format_about(run.route.length, units)}, {work_words(run.route)}{given}"
+        )
         remark = f"from {end_words(scene, run.ask.end)}"
         remark += "" if run.start is schedule.rack else f" to {end_words(scene, run.start)}"
         if goes_on:
@@ -141,10 +152,10 @@ def cable_rows(schedule: Schedule) -> Rows:
     rows = []
     for total in schedule.totals:
         spools = counted(len(total.drums), "spool")
-        spools += f" of {about(total.cable.spool, units)}"
+        spools += f" of {format_about(total.cable.spool, units)}"
         if not total.packing.is_best:
             spools += f" (at least {total.packing.at_least})"
-        runs, lengths = str(len(total.runs)), (about(total.installed, units), about(total.cut, units))
+        runs, lengths = str(len(total.runs)), (format_about(total.installed, units), format_about(total.cut, units))
         rows.append((total.cable.name, runs, *lengths, spools))
     return Rows("Cable", ("cable", "runs", "installed", "cut", "to have"), tuple(rows))
 
@@ -156,8 +167,8 @@ def spool_rows(schedule: Schedule) -> Rows:
     for total in schedule.totals:
         for drum in total.drums:
             runs = sorted(drum.runs, key=lambda run: -(run.cut or 0.0))
-            cuts = ", ".join(f"{run.ask.label} {about(run.cut or 0.0, units)}" for run in runs)
-            rows.append((f"{drum.cable.name} {drum.number}", cuts, about(drum.left, units)))
+            cuts = ", ".join(f"{run.ask.label} {format_about(run.cut or 0.0, units)}" for run in runs)
+            rows.append((f"{drum.cable.name} {drum.number}", cuts, format_about(drum.left, units)))
     return Rows("Spools", ("spool", "cut from it, the longest first", "left"), tuple(rows))
 
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.taped import From, tape_to
-from earshed.model.units import INCH, PrintUnits, format_length
+from earshed.model.units import INCH, PrintUnits, format_about, format_length
 from earshed.model.wiring.bores import Holes
 from earshed.model.wiring.joints import Crossed
 from earshed.model.wiring.legs import Leg, Passed, Route
@@ -45,12 +45,6 @@ CAUTIONS = (
 )
 
 
-def about(metres: float, units: PrintUnits) -> str:
-    """A length to the inch, or to the centimetre."""
-    step = TO_THE[units]
-    return format_length(math.floor(metres / step + 0.5 + 1e-6) * step, units)
-
-
 def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
     """Where a point (3,) on the way of a cable is, by tape."""
     units = scene.print_units
@@ -58,12 +52,12 @@ def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
         x, y, z = point
         return ", ".join([
             from_words(scene, "left", _to_mark(x, units)), from_words(scene, "front", _to_mark(-y, units)),
-            f"{about(float(z), units)} up",
+            f"{format_about(float(z), units)} up",
         ])  # fmt: skip
     taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])
     told = [_from(scene, start, distance) for start, distance in taped.along]
     if panel.is_upright:
-        told.append(f"{about(float(point[2]), units)} up")
+        told.append(f"{format_about(float(point[2]), units)} up")
     return ", ".join(told)
 
 
@@ -85,7 +79,7 @@ def end_words(scene: Scene, end: CableEnd) -> str:
     taped = tape_to(end.position, end.surface, scene.room.plan, TO_THE[scene.print_units])
     told = [from_words(scene, start, distance) for start, distance in taped.along]
     if taped.height is not None:
-        told.append(f"{about(taped.height, scene.print_units)} up")
+        told.append(f"{format_about(taped.height, scene.print_units)} up")
     return f"{end.surface.called}, {', '.join(told)}"
 
 

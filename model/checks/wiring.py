@@ -8,7 +8,7 @@ from functools import partial
 from earshed.model.finding import Finding
 from earshed.model.hidden import CAUTIONS
 from earshed.model.scene import Scene
-from earshed.model.units import format_length
+from earshed.model.units import format_about, format_length
 from earshed.model.wiring.bores import Holes
 from earshed.model.wiring.schedule import CableTotal, Run, Schedule, wire
 from earshed.model.wiring.spec import USUAL_IMPEDANCE, Cable
@@ -43,7 +43,7 @@ def schedule_findings(schedule: Schedule) -> Iterator[Finding]:
 
 def _of_run(schedule: Schedule, run: Run) -> Iterator[Finding]:
     name, units = run.ask.name, schedule.scene.print_units
-    inches = partial(format_length, units=units)
+    inches = partial(format_about, units=units)
     if run.route is None:
         text = f"there is no way for its cable to {run.start.name}: every way is cut off by openings, or the faces do "
         text += "not meet; give its points under wiring, routes"
@@ -77,7 +77,7 @@ def _loss_words(schedule: Schedule, run: Run) -> str:
     assert run.length is not None
     assert run.cable.conductor is not None
     loss, wire_size = run.loss, run.cable.conductor.called
-    inches = partial(format_length, units=schedule.scene.print_units)
+    inches = partial(format_about, units=schedule.scene.print_units)
     text = f"{inches(run.length)} of {wire_size} lose {loss.share:.1%} of {loss.load:g} ohm ({loss.decibels:.2f} dB), "
     text += f"past the limit of {loss.limit:.1%}; {wire_size} does for {inches(loss.reaches)}"
     remedies = []
@@ -139,7 +139,7 @@ def _type_of(run: Run) -> str:
 
 
 def _usual_words(schedule: Schedule, cables: list[Cable]) -> str:
-    inches = partial(format_length, units=schedule.scene.print_units)
+    inches = partial(format_about, units=schedule.scene.print_units)
     told = ", ".join(f"{cable.name} on spools of {inches(cable.spool)}" for cable in cables)
     return f"the scene lists no cable of these kinds, so usual ones are taken (common practice, no source): {told}"
 

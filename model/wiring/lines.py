@@ -21,6 +21,8 @@ from earshed.model.wiring.panel import Panel
 FROM_EDGE = 3 * INCH
 """From the edges of a face, where plates and doubled studs are, to a cable that follows them. Common practice, no
 source."""
+FROM_CORNER = 0.4 * INCH
+"""From the ends of an edge that two faces share to a cable that passes it."""
 MERGED = 1e-5
 """Metres within which two lines are one."""
 CARRIED = 3
@@ -37,7 +39,7 @@ class Lines:
     along: Array
 
     def ports(self, panel: Panel, edge: Array) -> Array:
-        """Where its lines meet a straight edge (2, 3): points (N, 3)."""
+        """Where its lines meet a straight edge (2, 3), but for its ends: points (N, 3)."""
         start, end = panel.to_grid(edge)
         shares = [np.empty(0)]
         for axis, values in ((0, self.across), (1, self.along)):
@@ -45,7 +47,8 @@ class Lines:
             if abs(run) > MERGED:
                 shares.append((values - start[axis]) / run)
         share = np.concatenate(shares)
-        share = share[(share >= 0) & (share <= 1)]
+        end = FROM_CORNER / float(np.linalg.norm(edge[1] - edge[0]))
+        share = share[(share >= end) & (share <= 1 - end)]
         points: Array = edge[0] + share[:, None] * (edge[1] - edge[0])
         return points
 

@@ -24,6 +24,9 @@ ASSUMED_SPACING = 16 * INCH
 ALONG = 0.9998
 """Cosine from which a way counts as along the members, about a degree."""
 
+AT_END = 1e-3
+"""Metres past the end of a member at which it is still crossed, since it ends at the edge of its face."""
+
 Back = Literal["cavity", "tiles", "none"]
 """What is behind a face: a cavity, the open space over laid-in tiles, or nothing that a cable could go into."""
 
@@ -99,7 +102,7 @@ class Panel:
             if low[1] < member.at <= high[1]:
                 share = (member.at - low[1]) / (high[1] - low[1])
                 along = float(low[0] + share * (high[0] - low[0]))
-                if member.low <= along <= member.high:
+                if member.low - AT_END <= along <= member.high + AT_END:
                     found.append((number, along))
         return tuple(found)
 

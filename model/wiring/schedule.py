@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
@@ -156,7 +156,9 @@ def wire(scene: Scene) -> Schedule | None:
         return None
     asks = runs_of(scene, wiring)
     routes = find_routes(scene, wiring, asks)
-    runs = tuple(_run(ask, route, wiring, scene.print_units) for ask, route in zip(asks, routes, strict=True))
+    runs = _alike(
+        [_run(ask, route, wiring, scene.print_units) for ask, route in zip(asks, routes, strict=True)], wiring
+    )
     found = [(run.route, run.cable) for run in runs if run.route is not None]
     return Schedule(
         scene,
@@ -199,6 +201,31 @@ def _chosen(ask: Ask, length: float | None, cut: float | None, wiring: Wiring) -
         if loss is None or loss.is_within:
             return cable
     return thinnest[-1]
+
+
+def _alike(runs: Sequence[Run], wiring: Wiring) -> tuple[Run, ...]:
+    """The runs with one cable for two channels that mirror each other, the thicker of what each would take, where it
+    comes long enough and the scene chooses no other. Common practice, no source."""
+    groups: dict[frozenset[str], list[Run]] = {}
+    for run in runs:
+        channel = run.ask.speaker.channel if run.ask.speaker else None
+        if channel is not None and run.cable.conductor is not None and run.ask.name not in wiring.use:
+            groups.setdefault(frozenset({channel.label, channel.mirrored.label}), []).append(run)
+    changed: dict[Run, Run] = {}
+    for group in groups.values():
+        thickest = max(
+            (run.cable for run in group), key=lambda cable: cable.conductor.area_mm2 if cable.conductor else 0.0
+        )
+        if all(run.cut is None or run.cut <= thickest.spool + TOUCHING for run in group):
+            changed |= {run: _with(run, thickest, wiring) for run in group}
+    return tuple(changed.get(run, run) for run in runs)
+
+
+def _with(run: Run, cable: Cable, wiring: Wiring) -> Run:
+    """A run on another cable."""
+    known = run.length is not None and run.ask.load is not None
+    loss = _loss(cable, run.length or 0.0, run.ask.load or 0.0, wiring) if known else None
+    return replace(run, cable=cable, loss=loss)
 
 
 def _loss(cable: Cable, length: float, load: float, wiring: Wiring) -> Loss | None:
