@@ -29,7 +29,7 @@ TURN = 0.3
 """Metres that one would rather run than turn off square on a face, so that ways are plain ones."""
 LOOSE = 4.0
 """Times as far that one would rather go than lead a cable through the room, from a plate in a wall to what it feeds."""
-PAST_HIDDEN = 30.0
+PAST_HIDDEN = 100.0
 """Times as far that one would rather go than past what was found behind the board. All of these are our own choice."""
 NEARLY = 1.5
 """Walls up to so many times as far as the nearest one may hold the plate of what stands in the room."""

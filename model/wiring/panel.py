@@ -88,8 +88,9 @@ class Panel:
 
     @cached_property
     def hidden_shapes(self) -> tuple[BaseGeometry, ...]:
-        """The outlines in its grid of what was found behind it."""
-        return tuple(shapely.transform(one.shape.outline, lambda uv: uv @ self.axes.T) for one in self.hidden)
+        """The outlines in its grid of what was found behind it, with the distance that is kept from each."""
+        outlines = (one.shape.outline.buffer(one.keep_clear + one.within) for one in self.hidden)
+        return tuple(shapely.transform(outline, lambda uv: uv @ self.axes.T) for outline in outlines)
 
     def crossed(self, start: Array, end: Array) -> tuple[tuple[int, float], ...] | None:
         """Which members a straight way between two points (2,) of the grid crosses, each with how far along it; None

@@ -1,0 +1,220 @@
+"""Ways of cables: what holds of any way, in random rooms and their mirror images, and small ones worked by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from earshed.model.scene_file.problem import SceneError
+from earshed.model.wiring.route import cost_of
+from earshed.model.wiring.runs import runs_of
+from earshed.model.wiring.schedule import Schedule
+from tests.wire_rooms import FLAT, Plan, flat, plans, read, schedule_of
+
+FEW = settings(max_examples=25)
+FACES = ("ceiling", "walls", "floor", "left wall", "rear wall")
+
+
+def drawn(plan: Plan) -> Schedule:
+    """The schedule, where the rack does not happen to lie in the door."""
+    try:
+        return schedule_of(plan.text)
+    except SceneError as error:
+        assume("opening door" not in str(error))
+        raise
+
+
+@FEW
+@given(plans())
+def test_a_way_is_whole_and_no_shorter_than_the_straight_line(plan: Plan) -> None:
+    schedule = drawn(plan)
+    for run in schedule.runs:
+        assert run.route is not None
+        legs = run.route.legs
+        assert np.allclose(legs[0].start, run.ask.end.position, atol=1e-4)
+        assert np.allclose(legs[-1].end, schedule.rack.position, atol=1e-4)
+        for before, after in pairwise(legs):
+            assert np.allclose(before.end, after.start, atol=1e-4)
+        straight = float(np.linalg.norm(run.ask.end.position - schedule.rack.position))
+        assert run.route.length >= straight - 1e-6
+        assert run.route.length == pytest.approx(sum(np.linalg.norm(leg.end - leg.start) for leg in legs), abs=1e-4)
+
+
+@FEW
+@given(plans())
+def test_every_leg_keeps_to_its_face_and_is_square_to_its_grid(plan: Plan) -> None:
+    schedule = drawn(plan)
+    for leg in schedule.legs:
+        assert leg.panel is not None
+        assert leg.panel.holds(leg.start)
+        assert leg.panel.holds(leg.end)
+        along, across = np.abs(leg.panel.to_grid(leg.end) - leg.panel.to_grid(leg.start))
+        assert min(along, across) < 1e-4
+        if leg.way == "along":
+            assert leg.members == ()
+        if leg.how == "fish":
+            assert leg.crossings == 0
+        assert leg.how in ("fish", "open and patch")
+
+
+@FEW
+@given(plans())
+def test_no_way_goes_through_a_door(plan: Plan) -> None:
+    schedule = drawn(plan)
+    for opening in schedule.scene.openings:
+        for leg in schedule.legs:
+            if leg.panel is not None and leg.panel.face.name == opening.wall.name:
+                for share in np.linspace(0, 1, 50):
+                    spot = leg.start + share * (leg.end - leg.start)
+                    along = float((spot[:2] - opening.wall.start) @ opening.wall.along)
+                    within = opening.start < along < opening.end and opening.bottom < spot[2] < opening.top
+                    assert not within
+
+
+@FEW
+@given(plans())
+def test_a_room_in_a_mirror_takes_as_much_cable(plan: Plan) -> None:
+    one, other = drawn(plan), drawn(plan.mirrored)
+    for mine, its in zip(one.runs, other.runs, strict=True):
+        assert mine.route is not None
+        assert its.route is not None
+        assert mine.route.length == pytest.approx(its.route.length, abs=1e-4)
+    assert [(one.how, one.count) for one in one.holes] == [(one.how, one.count) for one in other.holes]
+
+
+@FEW
+@given(plans(), st.dictionaries(st.sampled_from(FACES), st.sampled_from(["attic", "knee wall", "below"]), min_size=1))
+def test_to_reach_more_never_makes_a_way_dearer(plan: Plan, reached: dict[str, str]) -> None:
+    before = drawn(plan).scene
+    after = drawn(replace(plan, access=tuple(reached.items()))).scene
+    assert before.wiring is not None
+    assert after.wiring is not None
+    for ask in runs_of(before, before.wiring):
+        assert cost_of(after, after.wiring, ask) <= cost_of(before, before.wiring, ask) + 1e-5
+
+
+def test_along_its_bay_and_down_the_wall() -> None:
+    """2 m to the left wall in the bay of the speaker, and 2.1 m down to the rack below."""
+    run = schedule_of(flat("rack: {wall: left, from_front: 3.3, height: 0.4}")).runs[0]
+    assert run.route is not None
+    assert [(leg.way, leg.how) for leg in run.route.legs] == [("along", "fish"), ("upright", "fish")]
+    assert run.route.length == pytest.approx(2 + 2.1)
+    assert [leg.entered.crossed for leg in run.route.legs if leg.entered] == ["top plate"]
+
+
+@pytest.mark.parametrize("reached", [False, True])
+def test_members_are_counted_where_they_are_crossed(reached: bool) -> None:
+    """A rack straight in front: joists at 0.3, 0.7, ... 3.1 m from the front are between, eight of them."""
+    access = "\naccess: {ceiling: attic}" if reached else ""
+    schedule = schedule_of(flat("rack: {wall: front, from_left: 2, height: 1}" + access))
+    run = schedule.runs[0]
+    assert run.route is not None
+    (leg, down) = run.route.legs
+    assert leg.crossings == 8
+    assert leg.how == ("bore" if reached else "open and patch")
+    assert down.way == "upright"
+    (holes,) = schedule.holes
+    assert (holes.count, holes.how, holes.framing.name) == (8, leg.how, "joists")
+
+
+def test_studs_of_a_wall_without_framing_are_not_known() -> None:
+    """The rack is 1.1 m aside of where the bay meets the wall: studs at 3.4, 3.8 and 4.2 m from the front."""
+    studs = "\n  - {name: studs, surface: left wall, member: 2x4, spacing: 0.4, direction: up-slope, first_center: 0.2}"
+    framing = FLAT.replace("first_center: 0.3}", "first_center: 0.3}" + studs)
+    rack = "wiring: {rack: {wall: left, from_front: 4.4, height: 0.4}, access: {left wall: knee wall}}\n"
+    unknown, known = schedule_of(FLAT + rack), schedule_of(framing + rack)
+    assert unknown.framing_unknown == ("left wall",)
+    assert [leg.crossings for leg in unknown.legs if leg.how == "bore"] == [None]
+    assert known.framing_unknown == ()
+    assert [leg.crossings for leg in known.legs if leg.how == "bore"] == [3]
+
+
+def test_a_deck_is_crossed_only_where_nothing_else_works() -> None:
+    """What is under a deck has no other way than in sight over it; a board beside it is kept to."""
+    deck = FLAT.replace("height: 2.5}", "height: 2.5, finish: deck}").replace(
+        "flush: {mount: in-ceiling", "flush: {mount: on-surface"
+    )
+    deck = deck.replace(
+        "at: {from_left: 2, from_front: 3.3}", "at: {from_left: 2, from_front: 3.3}, height: 2.4, faces: down"
+    )
+    deck = deck[: deck.index("framing:")] + deck[deck.index("speaker_types:") :]
+    deck = deck.replace("known: {mount: in-ceiling", "known: {mount: on-surface")
+    schedule = schedule_of(deck + "wiring: {rack: {wall: left, from_front: 3.3, height: 0.4}}\n")
+    hows = [leg.how for leg in schedule.legs]
+    assert hows == ["loose", "surface", "fish"]
+    board = schedule_of(flat("rack: {wall: left, from_front: 3.3, height: 0.4}"))
+    assert all(leg.how != "surface" for leg in board.legs)
+
+
+def test_points_of_a_route_are_measured_from_one_to_the_next() -> None:
+    """A detour: 1 m to the front in the ceiling, then to the left wall, and down; 1 + 2 + 1.5 m."""
+    points = "\n".join([
+        "rack: {wall: left, from_front: 2.3, height: 1}",
+        "routes:",
+        "  top: [{at: {from_left: 2, from_front: 2.3}}, {wall: left, from_front: 2.3, height: 2.5}]",
+    ])  # fmt: skip
+    run = schedule_of(flat(points)).runs[0]
+    assert run.route is not None
+    assert run.route.is_given
+    assert run.route.length == pytest.approx(1 + 2 + 1.5)
+    assert [leg.crossings for leg in run.route.legs] == [2, 0, 0]  # joists at 3.1 and 2.7 m; 2.3 is one itself
+    assert [leg.entered.crossed if leg.entered else None for leg in run.route.legs] == [None, None, "top plate"]
+
+
+def test_what_stands_in_the_room_is_fed_from_a_wall_near_it() -> None:
+    cube = "  - {name: sub, type: cube, at: {from_left: 0.5, from_front: 3}, height: 0.2, faces: right}"
+    text = flat("rack: {wall: left, from_front: 3, height: 1}").replace("wiring:", f"{cube}\nwiring:")
+    run = schedule_of(text).runs[1]
+    assert run.ask.kind == "line"
+    assert run.route is not None
+    assert [(leg.how, round(leg.length, 3)) for leg in run.route.legs] == [("loose", 0.5), ("fish", 0.8)]
+
+
+def test_a_box_that_hangs_free_has_no_way_out() -> None:
+    box = "fixtures: [{name: shelf, kind: box, from_left: 1.5, from_front: 2.8, bottom: 1.5, width: 1, length: 1, "
+    box += "height: 0.3}]"
+    run = schedule_of(flat("rack: {wall: left, from_front: 3.3, height: 0.4}", box)).runs[0]
+    assert run.ask.end.surface is not None
+    assert run.ask.end.surface.name == "shelf"
+    assert run.route is None
+    assert run.cut is None
+
+
+def test_a_soffit_is_left_through_its_side_or_its_wall() -> None:
+    """A duct boxed in along the left wall: the speaker in its underside goes straight to that wall."""
+    box = "fixtures: [{name: duct, kind: box, from_left: 0, from_front: 0, bottom: 2.1, width: 2.5, length: 6, "
+    box += "height: 0.4}]"
+    reached = "rack: {wall: left, from_front: 3.3, height: 0.4}\naccess: {duct: below}"
+    run = schedule_of(flat(reached, box)).runs[0]
+    assert run.route is not None
+    assert [leg.panel.face.name for leg in run.route.legs if leg.panel] == ["duct", "left wall"]
+    assert run.route.length == pytest.approx(2 + 1.7)
+    away = schedule_of(flat("rack: {wall: right, from_front: 3.3, height: 0.4}", box)).runs[0]
+    assert away.route is not None
+    assert "side of duct" in [leg.panel.face.name for leg in away.route.legs if leg.panel]
+
+
+def test_what_was_found_behind_the_board_is_gone_round_or_told() -> None:
+    pipe = "keep_outs:\n  - {name: drain, kind: pipe, at: {from_left: 1, from_front: 3.3}, diameter: 0.1}"
+    rack = "rack: {wall: left, from_front: 3.3, height: 0.4}"
+    run = schedule_of(flat(rack, pipe)).runs[0]
+    assert run.route is not None
+    plain = schedule_of(flat(rack)).runs[0]
+    assert plain.route is not None
+    assert run.route.length > plain.route.length
+    assert not any(leg.passes for leg in run.route.legs)
+    told = schedule_of(flat(f"{rack}\nroutes: {{top: [{{wall: left, from_front: 3.3, height: 2.5}}]}}", pipe)).runs[0]
+    assert told.route is not None
+    assert told.route.legs[0].passes == ("drain (pipe)",)
+
+
+def test_one_scene_gives_one_answer() -> None:
+    text = flat("rack: {wall: right, from_front: 1, height: 0.4}")
+    one, other = schedule_of(text), schedule_of(text)
+    assert [leg.end.tolist() for leg in one.legs] == [leg.end.tolist() for leg in other.legs]
+    assert read(text).wiring is not None
