@@ -118,6 +118,7 @@ def test_what_is_behind_the_board_is_written_down() -> None:
 def test_what_no_blank_of_a_file_holds_is_on_the_last_page() -> None:
     last = PAGES[-1]
     assert len(re.findall(r"(?m)^  ____  ", last)) == 10  # test holes
+    assert all(f"{key}:" in last for key in ("wiring", "rack", "beyond", "access"))
     assert last.index("test hole") < last.index("BEFORE YOU CUT")
     for caution in ("Isolate the power", "live cables, gas and water", "Never cut a joist", "fire-rated", "licensed"):
         assert caution in last

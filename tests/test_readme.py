@@ -95,6 +95,14 @@ def test_the_lines_on_what_is_behind_the_board_are_read(tmp_path: Path, capsys: 
     assert '7-1/4" (rafters) + 3/4" (strapping) - 1" (vent gap)' in [cells[1] for cells in rows]
 
 
+def test_the_lines_on_the_wire_wire_the_den(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    path = tmp_path / "den.yaml"
+    path.write_text(scene + block_after("<!-- wiring -->") + "\n", encoding="utf-8")
+    assert run(["wire", str(path)]) == 0, capsys.readouterr().err
+    assert "rear left (spare)" in capsys.readouterr().out
+
+
 def test_the_usual_distances_are_those_that_are_kept() -> None:
     """Every kind once, with its distance and where it is from."""
     table = README[README.index("<!-- clearances -->") : README.index("<!-- /clearances -->")]
@@ -141,6 +149,7 @@ def test_every_command_is_in_the_readme() -> None:
         ("aim", 'scenes/attic.yaml --scheme proposed --seats all --speaker "upper right"'),
         ("place", 'scenes/bonus-room.yaml --scheme "as found" --speaker "upper rear left" --count 1'),
         ("markout", 'scenes/bonus-room.yaml --scheme proposed --speaker "upper rear left"'),
+        ("wire", "scenes/bonus-room.yaml --scheme proposed"),
     ],
 )
 def test_what_a_command_prints_is_shown_as_it_is(
