@@ -97,6 +97,14 @@ def test_a_rack_in_a_doorway_is_refused() -> None:
         read(flat(RACK, door))
 
 
+def test_a_rack_where_a_bay_opens_in_the_wall_is_refused() -> None:
+    bay = "zones: [{name: bay, from_left: 1, from_front: 6, width: 2, length: 1, projects: true, "
+    bay += "ceiling: {shape: flat, height: 2.5}}]"
+    text = flat("rack: {wall: rear, from_left: 2, height: 1}").replace("height: 2.5}}", f"height: 2.5}}, {bay}}}")
+    with pytest.raises(SceneError, match="that is 5.000 m long and open there"):
+        read(text)
+
+
 def test_a_speaker_type_may_state_its_impedance() -> None:
     scene = read(FLAT)
     assert [kind.impedance for kind in scene.speaker_types.values()] == [None, 4, None]

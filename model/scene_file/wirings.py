@@ -110,9 +110,11 @@ def _on_wall(entry: WallPlace, height: float, scene: Scene, tape: Tape, path: Pa
     units = scene.print_units
     spot = shapely.Point(face.to_face(position))
     if face.outline.distance(spot) > TOUCHING:
-        length, top = (format_length(value, units) for value in (wall.length, _top(face, position)))
         told = f"{format_length(along, units)} along it and {format_length(height, units)} up"
-        raise Misfit(f"is off the {wall.name}, {told}; that is {length} long and at most {top} high there", path)
+        top = _top(face, position)
+        high = "open there" if top is None else f"at most {format_length(top, units)} high there"
+        length = format_length(wall.length, units)
+        raise Misfit(f"is off the {wall.name}, {told}; that is {length} long and {high}", path)
     for opening in scene.openings:
         inside = opening.start < along < opening.end and opening.bottom < height < opening.top
         if opening.wall.name == wall.name and inside:
@@ -120,13 +122,13 @@ def _on_wall(entry: WallPlace, height: float, scene: Scene, tape: Tape, path: Pa
     return position, face
 
 
-def _top(face: Surface, position: Array) -> float:
-    """Height of a wall over a place along it, or its greatest past its ends, metres."""
+def _top(face: Surface, position: Array) -> float | None:
+    """Height of a wall over a place along it, or past an end of it at that end, metres; None where a bay opens."""
     spots = shapely.get_coordinates(face.outline)
     level = float(np.clip(face.to_face(position)[0], spots[:, 0].min(), spots[:, 0].max()))
     line = shapely.LineString([(level, spots[:, 1].min() - 1), (level, spots[:, 1].max() + 1)])
     up = shapely.get_coordinates(face.outline.buffer(TOUCHING).intersection(line))
-    return float(face.to_room(up)[:, 2].max())
+    return float(face.to_room(up)[:, 2].max()) if len(up) else None
 
 
 def _room_words(scene: Scene, xy: Array) -> str:

@@ -25,7 +25,7 @@ FROM_CORNER = 0.4 * INCH
 """From the ends of an edge that two faces share to a cable that passes it."""
 MERGED = 1e-5
 """Metres within which two lines are one."""
-CARRIED = 3
+CARRIED = 2
 """How often lines are carried on from one face to the next."""
 MOST_LINES = 150
 """Each way on a panel, past which none are carried on to it."""
