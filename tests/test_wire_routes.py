@@ -79,6 +79,7 @@ def test_no_way_goes_through_a_door(plan: Plan) -> None:
 @FEW
 @given(plans())
 def test_a_room_in_a_mirror_takes_as_much_cable(plan: Plan) -> None:
+    assume(all(x != plan.ridge_at for x, _ in plan.speakers))  # which goes to the left slope, in the mirror too
     one, other = drawn(plan), drawn(plan.mirrored)
     for mine, its in zip(one.runs, other.runs, strict=True):
         assert mine.route is not None
