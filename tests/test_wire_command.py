@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from earshed.viewer.cautions import BEFORE_BORING
 from earshed.viewer.cli import run
 from earshed.viewer.wire_document import RUN_COLUMNS
 from earshed.viewer.wire_rows import label_rows, route_rows, run_rows, spool_rows, work_rows
-from earshed.viewer.wire_words import CAUTIONS
 from tests.scene_files import put
 from tests.wire_rooms import FLAT, flat, schedule_of
 
@@ -40,7 +40,7 @@ def test_the_document_says_all_that_the_tables_do(capsys: Captured) -> None:
     cut = [label for cable in told["cables"] for spool in cable["spools"] for label in spool["runs"]]
     assert sorted(cut) == sorted(runs)
     assert told["assumed"]["members_unknown_behind"]
-    assert told["cautions"] == list(CAUTIONS)
+    assert told["cautions"] == list(BEFORE_BORING)
     assert {"severity", "rule", "subject", "message"} == set(told["findings"][0])
 
 
@@ -54,7 +54,7 @@ def test_what_is_printed_names_every_run_hole_and_caution(capsys: Captured, monk
     assert "UFL-1 upper front left" in told
     assert "then as FL-1, from its leg" in told
     assert "side left (spare)" in told
-    assert all(caution in told for caution in CAUTIONS)
+    assert all(caution in told for caution in BEFORE_BORING)
 
 
 def test_rows_have_as_many_cells_as_heads() -> None:

@@ -101,7 +101,7 @@ def test_a_rack_where_a_bay_opens_in_the_wall_is_refused() -> None:
     bay = "zones: [{name: bay, from_left: 1, from_front: 6, width: 2, length: 1, projects: true, "
     bay += "ceiling: {shape: flat, height: 2.5}}]"
     text = flat("rack: {wall: rear, from_left: 2, height: 1}").replace("height: 2.5}}", f"height: 2.5}}, {bay}}}")
-    with pytest.raises(SceneError, match="that is 5.000 m long and open there"):
+    with pytest.raises(SceneError, match="m long and open there"):
         read(text)
 
 

@@ -23,3 +23,20 @@ CAUTIONS = (
     "Angles and levels are predictions from the figures given; what they say of hearing is no safety verdict.",
 )
 """Each by itself, for the front of a pack."""
+
+BEFORE_BORING = (
+    "Isolate the power and prove it dead before a bit or a saw goes behind the board. Find live cables, gas and water "
+    "first: drill a small hole and look.",
+    "Keep these cables apart from mains cables, and never in one box with them. Side by side 2 in is often asked "
+    "(value from memory); where they must cross, cross square.",
+    "A cable in a wall or a ceiling must be of a rating that the local code allows there; in a space that moves air, "
+    "of another.",
+    "Fire-rated walls and ceilings, the garage's, and plates between floors: every hole has to be sealed as the rating "
+    "asks. Ask the authority before you bore.",
+    "Bore in the middle of a member's depth, never notch it, and put a nail plate where a cable comes near the board. "
+    "The sizes here are the model code's usual limits: ask the local authority, also whether cables may lie over "
+    "members in an open space; for I-joists, LVL and trusses, ask the maker.",
+    "Insulation and vapor barriers have to be made good where a cable goes through. Where the code asks for a licensed "
+    "trade, call one.",
+)
+"""Each by itself, where cables are planned."""

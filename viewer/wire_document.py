@@ -13,8 +13,8 @@ from earshed.model.wiring.bores import Holes, PlatesPassed
 from earshed.model.wiring.legs import Leg, Passed
 from earshed.model.wiring.schedule import CableTotal, Loss, Run, Schedule
 from earshed.model.wiring.spec import Cable, CableEnd
+from earshed.viewer.cautions import BEFORE_BORING
 from earshed.viewer.documents import finding_documents, numbers
-from earshed.viewer.wire_words import CAUTIONS
 
 RUN_COLUMNS = (
     "label", "name", "signal", "kind", "spare", "cable", "from", "to", "route_m", "beyond_m", "loops_m", "length_m",
@@ -43,7 +43,7 @@ def wire_document(schedule: Schedule, findings: Sequence[Finding], files: Sequen
             "members_unknown_behind": list(schedule.framing_unknown),
             "impedance_of": [run.ask.name for run in schedule.load_assumed],
         },
-        "cautions": list(CAUTIONS),
+        "cautions": list(BEFORE_BORING),
         "findings": finding_documents(findings),
         "files": [str(path) for path in files],
     }

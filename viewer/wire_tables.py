@@ -10,9 +10,10 @@ from rich.text import Text
 
 from earshed.model.finding import Finding
 from earshed.model.wiring.schedule import Schedule
+from earshed.viewer.cautions import BEFORE_BORING
 from earshed.viewer.tables import PlainConsole, bare_table, print_findings
 from earshed.viewer.wire_rows import Rows, cable_rows, label_rows, route_rows, run_rows, spool_rows, work_rows
-from earshed.viewer.wire_words import CAUTIONS, end_words
+from earshed.viewer.wire_words import end_words
 from earshed.viewer.wording import scheme_words, shortened
 
 NOT_BROKEN = ("label", "length", "way", "slack", "cut", "count", "allowed", "left", "installed", "runs")
@@ -38,7 +39,7 @@ def print_wiring(schedule: Schedule, findings: Sequence[Finding], written: Seque
     print_findings(console, findings)
     console.print()
     console.print(Text("Before you bore", style="bold"))
-    for caution in CAUTIONS:
+    for caution in BEFORE_BORING:
         console.print(Text(f"- {caution}"))
     if written:
         console.print(Text("Written", style="bold"))
