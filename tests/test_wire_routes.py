@@ -11,10 +11,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from earshed.model.scene_file.problem import SceneError
-from earshed.model.wiring.route import cost_of
-from earshed.model.wiring.runs import runs_of
+from earshed.model.wiring.pulls import pulls_of
 from earshed.model.wiring.schedule import Schedule
-from tests.wire_rooms import FLAT, Plan, flat, plans, read, schedule_of
+from tests.wire_rooms import FLAT, Plan, cost_of, flat, plans, read, schedule_of
 
 FEW = settings(max_examples=25)
 FACES = ("ceiling", "walls", "floor", "left wall", "rear wall")
@@ -36,11 +35,11 @@ def test_a_way_is_whole_and_no_shorter_than_the_straight_line(plan: Plan) -> Non
     for run in schedule.runs:
         assert run.route is not None
         legs = run.route.legs
-        assert np.allclose(legs[0].start, run.ask.end.position, atol=1e-4)
+        assert np.allclose(legs[0].start, run.pull.end.position, atol=1e-4)
         assert np.allclose(legs[-1].end, schedule.rack.position, atol=1e-4)
         for before, after in pairwise(legs):
             assert np.allclose(before.end, after.start, atol=1e-4)
-        straight = float(np.linalg.norm(run.ask.end.position - schedule.rack.position))
+        straight = float(np.linalg.norm(run.pull.end.position - schedule.rack.position))
         assert run.route.length >= straight - 1e-6
         assert run.route.length == pytest.approx(sum(np.linalg.norm(leg.end - leg.start) for leg in legs), abs=1e-4)
 
@@ -95,7 +94,7 @@ def test_to_reach_more_never_makes_a_way_dearer(plan: Plan, reached: dict[str, s
     after = drawn(replace(plan, access=tuple(reached.items()))).scene
     assert before.wiring is not None
     assert after.wiring is not None
-    for ask in runs_of(before, before.wiring):
+    for ask in pulls_of(before, before.wiring):
         assert cost_of(after, after.wiring, ask) <= cost_of(before, before.wiring, ask) + 1e-5
 
 
@@ -171,7 +170,7 @@ def test_what_stands_in_the_room_is_fed_from_a_wall_near_it() -> None:
     cube = "  - {name: sub, type: cube, at: {from_left: 0.5, from_front: 3}, height: 0.2, faces: right}"
     text = flat("rack: {wall: left, from_front: 3, height: 1}").replace("wiring:", f"{cube}\nwiring:")
     run = schedule_of(text).runs[1]
-    assert run.ask.kind == "line"
+    assert run.pull.kind == "line"
     assert run.route is not None
     assert [(leg.how, round(leg.length, 3)) for leg in run.route.legs] == [("loose", 0.5), ("fish", 0.8)]
 
@@ -180,8 +179,8 @@ def test_a_box_that_hangs_free_has_no_way_out() -> None:
     box = "fixtures: [{name: shelf, kind: box, from_left: 1.5, from_front: 2.8, bottom: 1.5, width: 1, length: 1, "
     box += "height: 0.3}]"
     run = schedule_of(flat("rack: {wall: left, from_front: 3.3, height: 0.4}", box)).runs[0]
-    assert run.ask.end.surface is not None
-    assert run.ask.end.surface.name == "shelf"
+    assert run.pull.end.surface is not None
+    assert run.pull.end.surface.name == "shelf"
     assert run.route is None
     assert run.cut is None
 

@@ -9,7 +9,7 @@ import pytest
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import FOOT, INCH
-from earshed.model.wiring.runs import initials_of
+from earshed.model.wiring.pulls import initials_of
 from tests.scene_files import put
 from tests.wire_rooms import FLAT, flat, read
 

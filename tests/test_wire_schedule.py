@@ -82,9 +82,9 @@ def test_partners_take_one_cable_and_what_is_chosen_is_kept() -> None:
 def test_use_may_change_the_kind_of_a_run() -> None:
     cube = "  - {name: sub, type: cube, at: {from_left: 0.5, from_front: 3}, height: 0.2, faces: right}"
     text = flat(RACK).replace("wiring:", f"{cube}\nwiring:")
-    assert [run.ask.kind for run in schedule_of(text).runs] == ["speaker", "line"]
+    assert [run.pull.kind for run in schedule_of(text).runs] == ["speaker", "line"]
     sub = schedule_of(text + "  use: {sub: speaker 14/2}\n").runs[1]
-    assert (sub.ask.kind, sub.cable.name) == ("speaker", "speaker 14/2")
+    assert (sub.pull.kind, sub.cable.name) == ("speaker", "speaker 14/2")
     assert sub.loss is not None
 
 
@@ -146,7 +146,7 @@ def test_each_total_is_the_sum_of_its_runs() -> None:
     for total in schedule.totals:
         assert total.cut == pytest.approx(sum(drum.used for drum in total.drums))
         assert all(drum.left >= -1e-6 for drum in total.drums)
-    labels = [run.ask.label for run in schedule.runs]
+    labels = [run.pull.label for run in schedule.runs]
     assert len(set(labels)) == len(labels)
     assert {"FL-1", "UFL-1", "LFE-1"} <= set(labels)
 

@@ -10,7 +10,12 @@ from hypothesis import strategies as st
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
+from earshed.model.wiring.joints import joints_between
+from earshed.model.wiring.net import UNIT, build_net, end_node
+from earshed.model.wiring.panels import panels_of
+from earshed.model.wiring.pulls import Pull
 from earshed.model.wiring.schedule import Schedule, wire
+from earshed.model.wiring.spec import Wiring
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 
@@ -40,6 +45,15 @@ def schedule_of(text: str, scheme: str | None = None) -> Schedule:
     schedule = wire(read(text, scheme))
     assert schedule is not None
     return schedule
+
+
+def cost_of(scene: Scene, wiring: Wiring, pull: Pull) -> float:
+    """What the way of one run to the rack costs, with what is priced in it, as metres of cable; inf where is none."""
+    assert wiring.rack is not None
+    ends = [wiring.rack, pull.end]
+    panels = panels_of(scene, wiring, ends)
+    best = build_net(panels, joints_between(panels), ends).from_end(0).best
+    return best[end_node(1)][0] * UNIT if end_node(1) in best else float("inf")
 
 
 def flat(wiring: str, *more: str) -> str:

@@ -41,7 +41,7 @@ def wire_document(schedule: Schedule, findings: Sequence[Finding], files: Sequen
         "assumed": {
             "access_of": list(schedule.access_assumed),
             "members_unknown_behind": list(schedule.framing_unknown),
-            "impedance_of": [run.ask.name for run in schedule.load_assumed],
+            "impedance_of": [run.pull.name for run in schedule.load_assumed],
         },
         "cautions": list(BEFORE_BORING),
         "findings": finding_documents(findings),
@@ -56,13 +56,13 @@ def _end(end: CableEnd) -> dict[str, Any]:
 
 def _run(run: Run) -> dict[str, Any]:
     return {
-        "label": run.ask.label,
-        "name": run.ask.name,
-        "signal": run.ask.signal,
-        "kind": run.ask.kind,
-        "spare": run.ask.is_spare,
+        "label": run.pull.label,
+        "name": run.pull.name,
+        "signal": run.pull.signal,
+        "kind": run.pull.kind,
+        "spare": run.pull.is_spare,
         "cable": run.cable.name,
-        "from": _end(run.ask.end),
+        "from": _end(run.pull.end),
         "to": _end(run.start),
         "route_m": None if run.route is None else run.route.length,
         "given": run.route is not None and run.route.is_given,
@@ -78,7 +78,7 @@ def _run(run: Run) -> dict[str, Any]:
 def _loss(loss: Loss, run: Run) -> dict[str, Any]:
     return {
         "load_ohm": loss.load,
-        "load_stated": run.ask.load_is_known,
+        "load_stated": run.pull.load_is_known,
         "loop_ohm": loss.loop,
         "share": loss.share,
         "db": loss.decibels,
@@ -150,13 +150,13 @@ def _cable(cable: Cable) -> dict[str, Any]:
 def _total(total: CableTotal) -> dict[str, Any]:
     return {
         **_cable(total.cable),
-        "runs": [run.ask.label for run in total.runs],
+        "runs": [run.pull.label for run in total.runs],
         "installed_m": total.installed,
         "cut_m": total.cut,
         "spools_at_least": total.packing.at_least,
         "spools_short": total.short,
         "spools": [
-            {"runs": [run.ask.label for run in drum.runs], "used_m": drum.used, "left_m": drum.left}
+            {"runs": [run.pull.label for run in drum.runs], "used_m": drum.used, "left_m": drum.left}
             for drum in total.drums
         ],
     }
@@ -175,14 +175,14 @@ def runs_csv(schedule: Schedule) -> bytes:
     rows.writerow(RUN_COLUMNS)
     for run in schedule.runs:
         loss = run.loss
-        named = (run.ask.label, run.ask.name, run.ask.signal, run.ask.kind, _yes(run.ask.is_spare), run.cable.name)
+        named = (run.pull.label, run.pull.name, run.pull.signal, run.pull.kind, _yes(run.pull.is_spare), run.cable.name)
         route = None if run.route is None else run.route.length
         lengths = [_metres(value) for value in (route, run.beyond, run.loops, run.length, run.cut)]
         lost = [""] * 5
         if loss is not None:
             figures = (f"{loss.load:g}", f"{loss.loop:.4f}", f"{100 * loss.share:.3f}", f"{loss.decibels:.3f}")
             lost = [*figures, _yes(loss.is_within)]
-        rows.writerow((*named, run.ask.end.name, run.start.name, *lengths, *lost, spools.get(run, "")))
+        rows.writerow((*named, run.pull.end.name, run.start.name, *lengths, *lost, spools.get(run, "")))
     return text.getvalue().encode()
 
 

@@ -45,16 +45,16 @@ def run_rows(schedule: Schedule) -> Rows:
     units = schedule.scene.print_units
     rows = []
     for run in schedule.runs:
-        name = f"{run.ask.name} (spare)" if run.ask.is_spare else run.ask.name
+        name = f"{run.pull.name} (spare)" if run.pull.is_spare else run.pull.name
         if run.route is None or run.cut is None:
-            rows.append((run.ask.label, name, cable_words(run), "no way", "", "", ""))
+            rows.append((run.pull.label, name, cable_words(run), "no way", "", "", ""))
             continue
         lengths = (
             format_about(run.route.length, units),
             format_about(run.beyond + run.loops, units),
             format_about(run.cut, units),
         )
-        rows.append((run.ask.label, name, cable_words(run), *lengths, loss_words(run.loss)))
+        rows.append((run.pull.label, name, cable_words(run), *lengths, loss_words(run.loss)))
     wiring = schedule.wiring
     loops = format_about(wiring.loop_at_speaker, units), format_about(wiring.loop_at_rack, units)
     remark = f"slack: {loops[0]} at the speaker, {loops[1]} at the rack"
@@ -89,10 +89,9 @@ def route_rows(schedule: Schedule) -> Iterator[Rows]:
             if leg.passes:
                 rows.append(("", f"past {', '.join(leg.passes)}", "", "look first", ""))
         given = ", as the scene gives it" if run.route.is_given else ""
-        title = (
-            f"{run.ask.label}  {run.ask.name}: {format_about(run.route.length, units)}, {work_words(run.route)}{given}"
-        )
-        remark = f"from {end_words(scene, run.ask.end)}"
+        title = f"{run.pull.label}  {run.pull.name}: {format_about(run.route.length, units)}, "
+        title += f"{work_words(run.route)}{given}"
+        remark = f"from {end_words(scene, run.pull.end)}"
         remark += "" if run.start is schedule.rack else f" to {end_words(scene, run.start)}"
         if goes_on:
             rows.append(("", goes_on, "", "", ""))
@@ -114,7 +113,7 @@ def _shared_tail(run: Run, before: Sequence[Run]) -> tuple[int, str]:
             same += 1
         if same >= 2:
             first = len(other.route.legs) - same + 1
-            return len(legs) - same, f"then as {other.ask.label}, from its leg {first} on"
+            return len(legs) - same, f"then as {other.pull.label}, from its leg {first} on"
     return len(legs), ""
 
 
@@ -167,7 +166,7 @@ def spool_rows(schedule: Schedule) -> Rows:
     for total in schedule.totals:
         for drum in total.drums:
             runs = sorted(drum.runs, key=lambda run: -(run.cut or 0.0))
-            cuts = ", ".join(f"{run.ask.label} {format_about(run.cut or 0.0, units)}" for run in runs)
+            cuts = ", ".join(f"{run.pull.label} {format_about(run.cut or 0.0, units)}" for run in runs)
             rows.append((f"{drum.cable.name} {drum.number}", cuts, format_about(drum.left, units)))
     return Rows("Spools", ("spool", "cut from it, the longest first", "left"), tuple(rows))
 
@@ -176,7 +175,7 @@ def label_rows(schedule: Schedule) -> Rows:
     """What to write on both ends of every cable."""
     rows = []
     for run in schedule.runs:
-        spare = "spare, " if run.ask.is_spare else ""
+        spare = "spare, " if run.pull.is_spare else ""
         where = run.start.name if run.start is not schedule.rack else "rack"
-        rows.append((run.ask.label, run.ask.signal, f"{spare}{run.cable.name}", f"{where} to {run.ask.end.name}"))
+        rows.append((run.pull.label, run.pull.signal, f"{spare}{run.cable.name}", f"{where} to {run.pull.end.name}"))
     return Rows("Labels, on both ends", ("label", "what", "cable", "between"), tuple(rows))

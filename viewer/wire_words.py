@@ -36,7 +36,7 @@ def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
     if panel is None:
         x, y, z = point
         return ", ".join([
-            from_words(scene, "left", _to_mark(x, units)), from_words(scene, "front", _to_mark(-y, units)),
+            _from(scene, "left", _to_mark(x, units)), _from(scene, "front", _to_mark(-y, units)),
             f"{format_about(float(z), units)} up",
         ])  # fmt: skip
     taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])
@@ -62,7 +62,7 @@ def end_words(scene: Scene, end: CableEnd) -> str:
     if end.surface is None:
         return spot_words(scene, end.position, None)
     taped = tape_to(end.position, end.surface, scene.room.plan, TO_THE[scene.print_units])
-    told = [from_words(scene, start, distance) for start, distance in taped.along]
+    told = [_from(scene, start, distance) for start, distance in taped.along]
     if taped.height is not None:
         told.append(f"{format_about(taped.height, scene.print_units)} up")
     return f"{end.surface.called}, {', '.join(told)}"

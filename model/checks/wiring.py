@@ -42,7 +42,7 @@ def schedule_findings(schedule: Schedule) -> Iterator[Finding]:
 
 
 def _of_run(schedule: Schedule, run: Run) -> Iterator[Finding]:
-    name, units = run.ask.name, schedule.scene.print_units
+    name, units = run.pull.name, schedule.scene.print_units
     inches = partial(format_about, units=units)
     if run.route is None:
         text = f"there is no way for its cable to {run.start.name}: every way is cut off by openings, or the faces do "
@@ -135,7 +135,7 @@ def _assumed(schedule: Schedule) -> Iterator[Finding]:
 
 
 def _type_of(run: Run) -> str:
-    return run.ask.name if run.ask.speaker is None else run.ask.speaker.type.name
+    return run.pull.name if run.pull.speaker is None else run.pull.speaker.type.name
 
 
 def _usual_words(schedule: Schedule, cables: list[Cable]) -> str:

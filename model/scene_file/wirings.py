@@ -19,7 +19,7 @@ from earshed.model.scene_file.schema_wiring import CableFile, FacePlaceFile, Rac
 from earshed.model.surface import Surface
 from earshed.model.units import PrintUnits, format_length
 from earshed.model.wiring.conductor import Conductor, of_gauge
-from earshed.model.wiring.runs import end_of
+from earshed.model.wiring.pulls import end_of
 from earshed.model.wiring.spec import (
     USUAL_CELSIUS,
     USUAL_LOOP_AT_RACK,
@@ -58,8 +58,7 @@ def build_wiring(file: WiringFile, scene: Scene, tape: Tape) -> Wiring:
     for name, cable in file.use.items():
         _refuse_unknown_run(name, runs, ("wiring", "use", name))
         if wiring.cable_called(cable) is None:
-            kinds = (wiring.offered(kind) for kind in ("speaker", "line", "network", "coax"))
-            known = {one.name: one for offered in kinds for one in offered}
+            known = {one.name: one for one in wiring.all_offered}
             raise Misfit(f"there is no cable called {cable}{suggest(cable, known)}", ("wiring", "use", name))
     return wiring
 
@@ -98,7 +97,7 @@ def _rack(entry: RackFile, scene: Scene, tape: Tape) -> CableEnd:
         return CableEnd("rack", position, face)
     spot = frozen([*tape.point(entry.at, (*path, "at")), entry.height])
     if not scene.room.holds(spot):
-        raise Misfit(f"is outside the room: {_room_words(scene, spot[:2])}", (*path, "at"))
+        raise Misfit(f"is outside the room: it must be {_room_words(scene, spot[:2])}", (*path, "at"))
     return CableEnd("rack", spot)
 
 

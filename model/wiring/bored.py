@@ -15,7 +15,7 @@ from earshed.model.framing import DRESSED
 from earshed.model.geometry import TOUCHING
 from earshed.model.units import INCH
 
-Part = Literal["joist", "stud"]
+MemberKind = Literal["joist", "stud"]
 
 EDGE_OF_JOIST = 2 * INCH
 """From a hole in a joist or rafter to its edges and to the next hole: IRC R502.8.1, R802.7.1."""
@@ -47,7 +47,7 @@ def is_sawn(thickness: float, depth: float) -> bool:
     )
 
 
-def largest_hole(part: Part, thickness: float, depth: float) -> Permitted:
+def largest_hole(part: MemberKind, thickness: float, depth: float) -> Permitted:
     """The largest hole that may be bored across a member of a section, metres."""
     if not is_sawn(thickness, depth):
         return Permitted(None, "no sawn size: in an I-joist, an LVL or a truss, only what its maker allows")

@@ -8,7 +8,7 @@ from typing import Literal
 
 from earshed.model.framing import Framing
 from earshed.model.units import INCH
-from earshed.model.wiring.bored import EDGE_OF_JOIST, Part, Permitted, hole_for, largest_hole
+from earshed.model.wiring.bored import EDGE_OF_JOIST, MemberKind, Permitted, hole_for, largest_hole
 from earshed.model.wiring.joints import Crossed
 from earshed.model.wiring.legs import Route
 from earshed.model.wiring.panel import Panel
@@ -29,7 +29,7 @@ class Holes:
 
     face: str
     framing: Framing
-    part: Part
+    part: MemberKind
     thickness: float
     how: Work
     count: int

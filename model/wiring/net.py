@@ -98,11 +98,6 @@ class Tree:
                 way.append(node[:3])
         return way
 
-    def cost(self, end: int) -> float:
-        """What the way to an end costs, in metres of cable; inf where there is none."""
-        node = end_node(end)
-        return self.best[node][0] * UNIT if node in self.best else float("inf")
-
 
 def end_node(end: int) -> Node:
     """The place of an end by its number."""

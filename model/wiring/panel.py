@@ -16,7 +16,7 @@ from earshed.model.geometry import TOUCHING, Array
 from earshed.model.hidden import KeepOut
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
-from earshed.model.wiring.bored import Part
+from earshed.model.wiring.bored import MemberKind
 from earshed.model.wiring.spec import Access
 
 ASSUMED_SPACING = 16 * INCH
@@ -60,7 +60,7 @@ class Panel:
     hidden: tuple[KeepOut, ...] = ()
 
     @property
-    def part(self) -> Part:
+    def part(self) -> MemberKind:
         """What its members are."""
         return "stud" if abs(self.face.normal[2]) < TOUCHING else "joist"
 

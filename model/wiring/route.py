@@ -9,11 +9,11 @@ from earshed.model.wiring.joints import joints_between
 from earshed.model.wiring.legs import Route, legs_by_points, legs_through
 from earshed.model.wiring.net import Net, Tree, build_net
 from earshed.model.wiring.panels import panels_of
-from earshed.model.wiring.runs import Ask
+from earshed.model.wiring.pulls import Pull
 from earshed.model.wiring.spec import CableEnd, Wiring
 
 
-def find_routes(scene: Scene, wiring: Wiring, asks: Sequence[Ask]) -> list[Route | None]:
+def find_routes(scene: Scene, wiring: Wiring, pulls: Sequence[Pull]) -> list[Route | None]:
     """The route of each run, in their order; None where there is no way. Needs a rack.
 
     One net serves them all, and one search from the rack all that end there.
@@ -21,13 +21,13 @@ def find_routes(scene: Scene, wiring: Wiring, asks: Sequence[Ask]) -> list[Route
     assert wiring.rack is not None
     ends: list[CableEnd] = [wiring.rack]
     passed: list[list[int]] = []
-    for ask in asks:
-        points = [ask.end, *wiring.ways.get(ask.name, ())]
+    for pull in pulls:
+        points = [pull.end, *wiring.ways.get(pull.name, ())]
         numbers = [*range(len(ends), len(ends) + len(points))]
         ends += points
-        if ask.start is not None:
+        if pull.start is not None:
             numbers.append(len(ends))
-            ends.append(ask.start)
+            ends.append(pull.start)
         else:
             numbers.append(0)
         passed.append(numbers)
@@ -46,15 +46,6 @@ def _route(net: Net, numbers: Sequence[int], trees: dict[int, Tree]) -> Route | 
         trees[near] = net.from_end(near)
     way = trees[near].way_back(far)
     return None if way is None else Route(tuple(legs_through(net, way)))
-
-
-def cost_of(scene: Scene, wiring: Wiring, ask: Ask) -> float:
-    """What the way of one run to the rack costs, with what is priced in it, as metres of cable; inf where is none."""
-    assert wiring.rack is not None
-    ends = [wiring.rack, ask.end]
-    panels = panels_of(scene, wiring, ends)
-    net = build_net(panels, joints_between(panels), ends)
-    return net.from_end(0).cost(1)
 
 
 def faces_used(routes: Sequence[Route | None]) -> Mapping[str, bool]:

@@ -12,8 +12,8 @@ from earshed.model.units import FOOT, PrintUnits
 from earshed.model.wiring.bores import Holes, PlatesPassed, holes_of, plates_of
 from earshed.model.wiring.conductor import gauge_needed, longest_run, loop_resistance, loss_db
 from earshed.model.wiring.legs import Leg, Route
+from earshed.model.wiring.pulls import Pull, pulls_of
 from earshed.model.wiring.route import faces_used, find_routes
-from earshed.model.wiring.runs import Ask, runs_of
 from earshed.model.wiring.spec import Cable, CableEnd, Wiring
 from earshed.model.wiring.spools import Packing, pack
 
@@ -54,7 +54,7 @@ class Run:
     `route` is None where there is no way, and so are what is cut and lost.
     """
 
-    ask: Ask
+    pull: Pull
     cable: Cable
     start: CableEnd
     route: Route | None
@@ -146,7 +146,7 @@ class Schedule:
 
     @property
     def load_assumed(self) -> tuple[Run, ...]:
-        return tuple(run for run in self.runs if not run.ask.load_is_known)
+        return tuple(run for run in self.runs if not run.pull.load_is_known)
 
 
 def wire(scene: Scene) -> Schedule | None:
@@ -154,10 +154,10 @@ def wire(scene: Scene) -> Schedule | None:
     wiring = scene.wiring
     if wiring is None or wiring.rack is None:
         return None
-    asks = runs_of(scene, wiring)
-    routes = find_routes(scene, wiring, asks)
+    pulls = pulls_of(scene, wiring)
+    routes = find_routes(scene, wiring, pulls)
     runs = _alike(
-        [_run(ask, route, wiring, scene.print_units) for ask, route in zip(asks, routes, strict=True)], wiring
+        [_run(pull, route, wiring, scene.print_units) for pull, route in zip(pulls, routes, strict=True)], wiring
     )
     found = [(run.route, run.cable) for run in runs if run.route is not None]
     return Schedule(
@@ -171,33 +171,33 @@ def wire(scene: Scene) -> Schedule | None:
     )
 
 
-def _run(ask: Ask, route: Route | None, wiring: Wiring, units: PrintUnits) -> Run:
+def _run(pull: Pull, route: Route | None, wiring: Wiring, units: PrintUnits) -> Run:
     assert wiring.rack is not None
-    to_rack = ask.start is None
+    to_rack = pull.start is None
     loops = wiring.loop_at_speaker + (wiring.loop_at_rack if to_rack else wiring.loop_at_speaker)
     beyond = wiring.beyond if to_rack else 0.0
     length = None if route is None else route.length + beyond + loops
     cut = None if length is None else _rounded_up(length * (1 + wiring.waste), CUT_TO[units])
-    cable = _chosen(ask, length, cut, wiring)
-    loss = None if length is None or ask.load is None else _loss(cable, length, ask.load, wiring)
-    return Run(ask, cable, ask.start or wiring.rack, route, beyond, loops, cut, loss)
+    cable = _chosen(pull, length, cut, wiring)
+    loss = None if length is None or pull.load is None else _loss(cable, length, pull.load, wiring)
+    return Run(pull, cable, pull.start or wiring.rack, route, beyond, loops, cut, loss)
 
 
-def _chosen(ask: Ask, length: float | None, cut: float | None, wiring: Wiring) -> Cable:
+def _chosen(pull: Pull, length: float | None, cut: float | None, wiring: Wiring) -> Cable:
     """The cable that the scene chooses for a run; else the thinnest that loses little enough and comes long enough,
     else the thickest that comes long enough, else the longest."""
-    named = wiring.cable_called(wiring.use[ask.name]) if ask.name in wiring.use else None
+    named = wiring.cable_called(wiring.use[pull.name]) if pull.name in wiring.use else None
     if named is not None:
         return named
-    offered = wiring.offered(ask.kind)
+    offered = wiring.offered(pull.kind)
     long_enough = [cable for cable in offered if cut is None or cable.spool >= cut - TOUCHING]
     if not long_enough:
         return max(offered, key=lambda cable: cable.spool)
     thinnest = sorted(long_enough, key=lambda cable: cable.conductor.area_mm2 if cable.conductor else 0.0)
-    if ask.load is None or length is None:
+    if pull.load is None or length is None:
         return thinnest[0]
     for cable in thinnest:
-        loss = _loss(cable, length, ask.load, wiring)
+        loss = _loss(cable, length, pull.load, wiring)
         if loss is None or loss.is_within:
             return cable
     return thinnest[-1]
@@ -208,8 +208,8 @@ def _alike(runs: Sequence[Run], wiring: Wiring) -> tuple[Run, ...]:
     comes long enough and the scene chooses no other. Common practice, no source."""
     groups: dict[frozenset[str], list[Run]] = {}
     for run in runs:
-        channel = run.ask.speaker.channel if run.ask.speaker else None
-        if channel is not None and run.cable.conductor is not None and run.ask.name not in wiring.use:
+        channel = run.pull.speaker.channel if run.pull.speaker else None
+        if channel is not None and run.cable.conductor is not None and run.pull.name not in wiring.use:
             groups.setdefault(frozenset({channel.label, channel.mirrored.label}), []).append(run)
     changed: dict[Run, Run] = {}
     for group in groups.values():
@@ -223,8 +223,8 @@ def _alike(runs: Sequence[Run], wiring: Wiring) -> tuple[Run, ...]:
 
 def _with(run: Run, cable: Cable, wiring: Wiring) -> Run:
     """A run on another cable."""
-    known = run.length is not None and run.ask.load is not None
-    loss = _loss(cable, run.length or 0.0, run.ask.load or 0.0, wiring) if known else None
+    known = run.length is not None and run.pull.load is not None
+    loss = _loss(cable, run.length or 0.0, run.pull.load or 0.0, wiring) if known else None
     return replace(run, cable=cable, loss=loss)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from earshed.model.geometry import Array
 from earshed.model.surface import Surface
@@ -112,6 +112,11 @@ class Wiring:
         return own or tuple(cable for cable in USUAL_CABLES if cable.kind == kind)
 
     def cable_called(self, name: str) -> Cable | None:
-        """A cable by its name, of those that the scene lists or, for kinds of which it lists none, the usual ones."""
-        kinds: tuple[CableKind, ...] = ("speaker", "line", "network", "coax")
-        return next((cable for kind in kinds for cable in self.offered(kind) if cable.name == name), None)
+        """A cable by its name, of all that are offered."""
+        return next((cable for cable in self.all_offered if cable.name == name), None)
+
+    @property
+    def all_offered(self) -> tuple[Cable, ...]:
+        """The cables of every kind."""
+        kinds: tuple[CableKind, ...] = get_args(CableKind)
+        return tuple(cable for kind in kinds for cable in self.offered(kind))

@@ -18,7 +18,7 @@ LONGEST_INITIALS = 4
 
 
 @dataclass(frozen=True, eq=False)
-class Ask:
+class Pull:
     """A run that is wanted: from its far end to `start`, the rack where None. `load` is in ohm, None where there is
     none to lose anything to; `load_is_known` whether the scene says it."""
 
@@ -34,7 +34,7 @@ class Ask:
     speaker: Speaker | None = None
 
 
-def runs_of(scene: Scene, wiring: Wiring) -> tuple[Ask, ...]:
+def pulls_of(scene: Scene, wiring: Wiring) -> tuple[Pull, ...]:
     """Every run, speakers first, in the order of the scene, each with a label of its own.
 
     A subwoofer gets a line-level run, since most have an amplifier of their own; a cable chosen by `use` decides.
@@ -46,12 +46,12 @@ def runs_of(scene: Scene, wiring: Wiring) -> tuple[Ask, ...]:
         load = speaker.type.impedance or USUAL_IMPEDANCE
         end = end_of(speaker)
         runs.append(
-            Ask("", speaker.name, signal, kind, end, None, load, speaker.type.impedance is not None, False, speaker)
+            Pull("", speaker.name, signal, kind, end, None, load, speaker.type.impedance is not None, False, speaker)
         )
     for one in wiring.wanted:
         load = one.impedance or USUAL_IMPEDANCE
         runs.append(
-            Ask("", one.name, one.name, one.kind, one.end, one.start, load, one.impedance is not None, one.is_spare)
+            Pull("", one.name, one.name, one.kind, one.end, one.start, load, one.impedance is not None, one.is_spare)
         )
     return tuple(_labeled([_with_cable(run, wiring) for run in runs]))
 
@@ -66,7 +66,7 @@ def end_of(speaker: Speaker) -> CableEnd:
     return CableEnd(speaker.name, speaker.position, None, PLATE if stands else None, hangs)
 
 
-def _with_cable(run: Ask, wiring: Wiring) -> Ask:
+def _with_cable(run: Pull, wiring: Wiring) -> Pull:
     """The run with the kind of the cable that the scene chooses for it; only a speaker run has a load."""
     chosen = wiring.cable_called(wiring.use[run.name]) if run.name in wiring.use else None
     kind = chosen.kind if chosen else run.kind
@@ -75,7 +75,7 @@ def _with_cable(run: Ask, wiring: Wiring) -> Ask:
     return replace(run, kind=kind, load=None, load_is_known=True)
 
 
-def _labeled(runs: Sequence[Ask]) -> list[Ask]:
+def _labeled(runs: Sequence[Pull]) -> list[Pull]:
     """Labels of initials and a number, such as UFL-1, each used once."""
     numbers: Counter[str] = Counter()
     labeled = []
