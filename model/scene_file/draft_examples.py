@@ -89,6 +89,14 @@ _EXAMPLES = {
 #speakers:
 #  - {{name: above, type: flush 6 in, channel: overhead center, at: {{from_center: 0, from_front: {far}}}}}
 """,
+    "wiring": """
+# Where the cables end, for the wiring schedule (earshed wire); beyond: on from there to the terminals. access: how a
+# drill gets behind a face, all walls, the ceiling or the floor: attic, knee wall, below or none. Spares are for later:
+#wiring:
+#  rack: {{wall: left, from_front: {far}, height: {near}, beyond: {far}}}
+#  access: {{ceiling: none, walls: none}}
+#  spares: {{later: {{kind: speaker, at: {{from_left: {near}, from_front: {far}}}}}}}
+""",
     "schemes": """
 # Sets of changes under a name, each looked at with --scheme NAME:
 #schemes:

@@ -88,6 +88,7 @@ def _things(draft: Draft) -> Iterator[str]:
             yield f"  - {_table(speaker.values)}"
     else:
         yield from examples["speakers"]
+    yield from examples["wiring"]
     yield from examples["schemes"]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -117,7 +117,7 @@ def straight_leg(panel: Panel, start: Array, end: Array, entered: Passed | None 
     return Leg(panel, frozen(ends[0]), frozen(ends[1]), length, way, how, crossed, passes, entered)
 
 
-def legs_by_points(net: Net, ends: Sequence[int]) -> Iterator[Leg] | None:
+def legs_by_points(net: Net, ends: Sequence[int]) -> list[Leg] | None:
     """The legs from end to end by their numbers in the net: straight where two are on one face, else the cheapest way
     between them. None where there is none."""
     legs: list[Leg] = []
@@ -128,24 +128,23 @@ def legs_by_points(net: Net, ends: Sequence[int]) -> Iterator[Leg] | None:
         shared = next((panel for panel in net.panels if panel.holds(start) and panel.holds(end)), None)
         on_faces = net.ends[one].surface is not None and net.ends[other].surface is not None
         if shared is not None and on_faces:
-            entered = _between(legs, shared, net)
-            legs.append(straight_leg(shared, shared.to_grid(start), shared.to_grid(end), entered))
+            legs.append(straight_leg(shared, shared.to_grid(start), shared.to_grid(end)))
             continue
         way = net.from_end(other).way_back(one)
         if way is None:
             return None
         legs += legs_through(net, way)
-    return iter(legs)
+    before = zip([None, *legs[:-1]], legs, strict=True)
+    return [replace(leg, entered=leg.entered or _between(last, leg, net)) for last, leg in before]
 
 
-def _between(legs: Sequence[Leg], panel: Panel, net: Net) -> Passed | None:
-    """What is passed from the last leg to a panel, where they share an edge."""
-    last = legs[-1].panel if legs else None
-    if last is None or last is panel:
+def _between(before: Leg | None, leg: Leg, net: Net) -> Passed | None:
+    """What is passed from one leg to the next, where they are on two faces that share an edge."""
+    if before is None or before.panel is None or leg.panel is None or before.panel is leg.panel:
         return None
-    pair = {net.panels.index(last), net.panels.index(panel)}
+    pair = {net.panels.index(before.panel), net.panels.index(leg.panel)}
     joint = next((joint for joint in net.joints if {joint.first, joint.second} == pair), None)
-    return None if joint is None else _passed(joint, last, panel, legs[-1].end)
+    return None if joint is None else _passed(joint, before.panel, leg.panel, leg.start)
 
 
 def _goes_on(first: Spot, last: Spot, following: Spot) -> bool:
