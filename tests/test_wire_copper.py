@@ -107,6 +107,8 @@ def test_the_largest_holes_of_the_model_code(member, joist, stud) -> None:
 
 def test_of_what_is_no_sawn_size_only_the_maker_can_say() -> None:
     assert largest_hole("joist", 1.75 * INCH, 9.5 * INCH).diameter is None
+    assert largest_hole("joist", 1.75 * INCH, 9.25 * INCH).diameter is None
+    assert largest_hole("joist", 1.6 * INCH, 9.25 * INCH).diameter is not None  # as taped between its edges
 
 
 @given(st.lists(st.floats(0.002, 0.02), min_size=1, max_size=20))

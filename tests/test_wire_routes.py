@@ -10,6 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from earshed.model.checks.wiring import schedule_findings
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.wiring.pulls import pulls_of
 from earshed.model.wiring.schedule import Schedule
@@ -175,6 +176,17 @@ def test_what_stands_in_the_room_is_fed_from_a_wall_near_it() -> None:
     assert [(leg.how, round(leg.length, 3)) for leg in run.route.legs] == [("loose", 0.5), ("fish", 0.8)]
 
 
+def test_no_way_goes_through_what_stands_in_the_room() -> None:
+    """A cube that stands in the corner, by both walls, is no bridge between them."""
+    cube = "  - {name: sub, type: cube, at: {from_left: 0.1, from_front: 5.9}, height: 0.2, faces: right}"
+    rack = "rack: {wall: left, from_front: 5.7, height: 0.2}\nspares: {near: {kind: line, wall: rear, from_left: 0.3, "
+    text = flat(rack + "height: 0.2}}").replace("wiring:", f"{cube}\nwiring:")
+    for run in schedule_of(text).runs:
+        assert run.route is not None
+        loose = [leg for leg in run.route.legs if leg.how == "loose"]
+        assert len(loose) == (1 if run.pull.name == "sub" else 0)
+
+
 def test_a_box_that_hangs_free_has_no_way_out() -> None:
     box = "fixtures: [{name: shelf, kind: box, from_left: 1.5, from_front: 2.8, bottom: 1.5, width: 1, length: 1, "
     box += "height: 0.3}]"
@@ -211,6 +223,16 @@ def test_what_was_found_behind_the_board_is_gone_round_or_told() -> None:
     told = schedule_of(flat(f"{rack}\nroutes: {{top: [{{wall: left, from_front: 3.3, height: 2.5}}]}}", pipe)).runs[0]
     assert told.route is not None
     assert told.route.legs[0].passes == ("drain (pipe)",)
+
+
+def test_points_that_lead_through_a_door_are_told() -> None:
+    door = "openings: [{name: door, wall: left, from_front: 2.5, sill: 0, width: 0.8, height: 2}]"
+    rack = "rack: {wall: left, from_front: 4.4, height: 1}"
+    points = "routes: {top: [{wall: left, from_front: 2, height: 2.5}, {wall: left, from_front: 2, height: 1}]}"
+    through = schedule_of(flat(f"{rack}\n{points}", door))
+    assert [leg.passes for leg in through.legs] == [(), (), ("door (opening)",)]
+    assert "through-opening" in {one.rule for one in schedule_findings(through)}
+    assert "through-opening" not in {one.rule for one in schedule_findings(schedule_of(flat(rack, door)))}
 
 
 def test_one_scene_gives_one_answer() -> None:

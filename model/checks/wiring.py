@@ -10,6 +10,7 @@ from earshed.model.hidden import CAUTIONS
 from earshed.model.scene import Scene
 from earshed.model.units import format_about, format_length
 from earshed.model.wiring.bores import Holes
+from earshed.model.wiring.panel import ASSUMED_SPACING
 from earshed.model.wiring.schedule import CableTotal, Run, Schedule, wire
 from earshed.model.wiring.spec import USUAL_IMPEDANCE, Cable
 
@@ -49,19 +50,16 @@ def _of_run(schedule: Schedule, run: Run) -> Iterator[Finding]:
         text += "not meet; give its points under wiring, routes"
         yield Finding("error", "no-route", name, text)
         return
-    lying = {leg.panel.face.called: 0.0 for leg in run.route.legs if leg.panel is not None and leg.how == "surface"}
+    lying: dict[str, float] = {}
     for leg in run.route.legs:
         if leg.panel is not None and leg.how == "surface":
-            lying[leg.panel.face.called] += leg.length
+            lying[leg.panel.face.called] = lying.get(leg.panel.face.called, 0.0) + leg.length
     if lying:
         parts = " and ".join(f"{inches(length)} on {face}" for face, length in lying.items())
         text = f"its cable lies in sight for {parts}, behind which there is no cavity: it needs a channel or a cover"
         yield Finding("warning", "cable-in-sight", name, text)
     for passed in dict.fromkeys(one for leg in run.route.legs for one in leg.passes):
-        kind = passed[passed.rindex("(") + 1 : -1]
-        caution = f"; {CAUTIONS[kind]}" if kind in CAUTIONS else ""
-        text = f"its cable would pass where {passed} was found: look first, or give another way{caution}"
-        yield Finding("warning", "past-hidden", name, text)
+        yield _passed(name, passed)
     if run.is_past_spool and run.cut is not None:
         text = (
             f"it is cut {inches(run.cut)} long, and a spool of {run.cable.name} holds {inches(run.cable.spool)}: get a "
@@ -70,6 +68,17 @@ def _of_run(schedule: Schedule, run: Run) -> Iterator[Finding]:
         yield Finding("error", "past-spool", name, text)
     if run.loss is not None and not run.loss.is_within:
         yield Finding("warning", "loss-past-limit", name, _loss_words(schedule, run))
+
+
+def _passed(name: str, passed: str) -> Finding:
+    """What is said of a cable past something that was found, or, by points that the scene gives, through an opening."""
+    kind = passed[passed.rindex("(") + 1 : -1]
+    if kind in ("opening", "fireplace"):
+        text = f"the way that is given for its cable goes through {passed}, or too near to it: give points round it"
+        return Finding("warning", "through-opening", name, text)
+    caution = f"; {CAUTIONS[kind]}" if kind in CAUTIONS else ""
+    text = f"its cable would pass where {passed} was found: look first, or give another way{caution}"
+    return Finding("warning", "past-hidden", name, text)
 
 
 def _loss_words(schedule: Schedule, run: Run) -> str:
@@ -123,7 +132,7 @@ def _assumed(schedule: Schedule) -> Iterator[Finding]:
     if schedule.framing_unknown:
         faces = _named(schedule.framing_unknown)
         text = f"members behind {faces} are not in the scene, so how many are crossed is not known; ways there are "
-        text += "chosen as if one stood every 16 in"
+        text += f"chosen as if one stood every {format_length(ASSUMED_SPACING, schedule.scene.print_units)}"
         yield Finding("note", "framing-unknown", title, text)
     if schedule.load_assumed:
         types = _named(tuple(dict.fromkeys(_type_of(run) for run in schedule.load_assumed)))

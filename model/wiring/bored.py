@@ -25,6 +25,8 @@ EDGE_OF_STUD = 5 / 8 * INCH
 SHARE_OF_STUD = 0.40
 """Of the width of a bearing stud that a hole may take, and its distance to the edge: IRC R602.6. Whether a wall bears
 is not known, so the stricter limit is taken."""
+AS_TAPED = 0.15 * INCH
+"""By how much a member found on site may be thicker or thinner than its dressed size. Common practice, no source."""
 FILL = 0.40
 """Share of a hole that cables may fill, so that they can be pulled. As for three cables and more in a conduit; value
 from memory."""
@@ -40,11 +42,9 @@ class Permitted:
 
 def is_sawn(thickness: float, depth: float) -> bool:
     """Whether a member of that section (metres) is a dressed size of sawn lumber, of any thickness in plies."""
-    plies = (thickness / (1.5 * INCH), thickness / (0.75 * INCH))
-    depths = [size for _, size in DRESSED.values()]
-    return any(abs(n - round(n)) < 0.02 and round(n) >= 1 for n in plies) and any(
-        abs(depth - size) < TOUCHING for size in depths
-    )
+    plies = max(1, round(thickness / (1.5 * INCH)))
+    as_thick = any(abs(thickness - size) < AS_TAPED for size in (0.75 * INCH, plies * 1.5 * INCH))
+    return as_thick and any(abs(depth - size) < TOUCHING for _, size in DRESSED.values())
 
 
 def largest_hole(part: MemberKind, thickness: float, depth: float) -> Permitted:

@@ -59,7 +59,7 @@ class PlatesPassed:
 
 def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
     """Holes in members, by face and run of members. Runs that cross one member nearer to each other than two holes may
-    be share one."""
+    stand share one."""
     crossed: dict[tuple[Panel, int], list[tuple[float, Cable, Work]]] = {}
     for route, cable in routes:
         for leg in route.legs:

@@ -59,7 +59,10 @@ class Net:
         return self.panels[spot[0]].to_room(np.array(spot[1:]))
 
     def from_end(self, end: int) -> Tree:
-        """The cheapest ways from an end to everywhere (E. W. Dijkstra, 1959), of equally cheap ones the shortest."""
+        """The cheapest ways from an end to everywhere (E. W. Dijkstra, 1959), of equally cheap ones the shortest.
+
+        No way goes through another end, which may stand in the middle of the room.
+        """
         source = end_node(end)
         best: dict[Node, tuple[int, int]] = {source: (0, 0)}
         before: dict[Node, Node] = {}
@@ -70,6 +73,8 @@ class Net:
             if node in done:
                 continue
             done.add(node)
+            if node[0] < 0 and node != source:
+                continue
             for other, more, further in self.ways.get(node, ()):
                 reached = (cost + more, length + further)
                 if other not in best or reached < best[other]:

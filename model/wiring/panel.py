@@ -25,7 +25,8 @@ ALONG = 0.9998
 """Cosine from which a way counts as along the members, about a degree."""
 
 AT_END = 1e-3
-"""Metres past the end of a member at which it is still crossed, since it ends at the edge of its face."""
+"""Metres past the end of a member at which it is still crossed, since it ends at the edge of its face; and within which
+a way goes past a rectangle and not through it."""
 
 Back = Literal["cavity", "tiles", "none"]
 """What is behind a face: a cavity, the open space over laid-in tiles, or nothing that a cable could go into."""
@@ -47,7 +48,8 @@ class Panel:
     """A face with a grid of its own: first coordinate along the members, second across them, metres.
 
     Where no framing is given the first is up the slope, or upright. `axes` (2, 2) are both in face coordinates.
-    `blocked` are rectangles of the grid (K, 4), low corner and high corner, that no cable enters.
+    `blocked` are rectangles of the grid (K, 4), low corner and high corner, that no cable enters, and `blocked_by` what
+    they are of, as "door (opening)".
     """
 
     face: Surface
@@ -57,6 +59,7 @@ class Panel:
     access_stated: bool
     members: tuple[Behind, ...] | None
     blocked: Array
+    blocked_by: tuple[str, ...] = ()
     hidden: tuple[KeepOut, ...] = ()
 
     @property
@@ -108,15 +111,15 @@ class Panel:
         return tuple(found)
 
     def passes(self, start: Array, end: Array) -> tuple[str, ...]:
-        """Names of what was found behind it that a straight way between two points (2,) of the grid goes through."""
+        """What was found behind it and what is open in it that a straight way between two points (2,) of the grid goes
+        through, as "drain (pipe)"."""
         way = shapely.LineString([start, end])
-        return tuple(
-            dict.fromkeys(
-                f"{one.name} ({one.kind})"
-                for one, shape in zip(self.hidden, self.hidden_shapes, strict=True)
-                if shape.intersection(way).length > TOUCHING
-            )
-        )
+        found = [
+            (f"{one.name} ({one.kind})", shape) for one, shape in zip(self.hidden, self.hidden_shapes, strict=True)
+        ]
+        rectangles = [shapely.box(*rectangle).buffer(-AT_END) for rectangle in self.blocked]
+        found += zip(self.blocked_by, rectangles, strict=True)
+        return tuple(dict.fromkeys(name for name, shape in found if shape.intersection(way).length > TOUCHING))
 
     def holds(self, point: Array) -> bool:
         """Whether a point (3,) lies on it."""

@@ -42,13 +42,12 @@ def panels_of(scene: Scene, wiring: Wiring, ends: Sequence[CableEnd]) -> tuple[P
             continue
         axes, members = members_behind(face, scene.framing)
         hidden = tuple(one for one in scene.keep_outs if one.surface.name == face.name)
-        rectangles = [
-            _rectangle(points @ axes.T, near, [face.to_face(p) @ axes.T for p in on_it])
-            for points, near in _in_the_way(face, scene)
-        ]
-        blocked = np.reshape(rectangles, (-1, 4))
+        in_the_way = [*_in_the_way(face, scene)]
+        spots = [face.to_face(place) @ axes.T for place in on_it]
+        blocked = np.reshape([_rectangle(corners @ axes.T, near, spots) for _, corners, near in in_the_way], (-1, 4))
         back = "none" if face.kind == "floor" and access == "none" else _back(face, scene)
-        panels.append(Panel(face, axes, back, access, stated, members, blocked, hidden))
+        named = tuple(name for name, *_ in in_the_way)
+        panels.append(Panel(face, axes, back, access, stated, members, blocked, named, hidden))
     return tuple(panels)
 
 
@@ -70,21 +69,21 @@ def _access(face: Surface, said: Mapping[str, Access], scene: Scene) -> tuple[Ac
     return "none", False
 
 
-def _in_the_way(face: Surface, scene: Scene) -> Iterator[tuple[Array, float]]:
-    """Corners (N, 2), in face coordinates, of what no cable goes through, with the distance to keep from it."""
+def _in_the_way(face: Surface, scene: Scene) -> Iterator[tuple[str, Array, float]]:
+    """What no cable goes through: its name, its corners (N, 2) in face coordinates, and the distance to keep."""
     for patch in scene.openings:
         if patch.wall.name == face.name:
-            yield face.to_face(patch.corners), FROM_OPENING
+            yield f"{patch.name} (opening)", face.to_face(patch.corners), FROM_OPENING
     for opening in scene.ceiling_openings:
         if opening.surface.name == face.name:
-            yield shapely.get_coordinates(opening.shape.outline), FROM_OPENING
+            yield f"{opening.name} (opening)", shapely.get_coordinates(opening.shape.outline), FROM_OPENING
     if face.kind == "wall":
         for block in scene.room.boxes:
             if block.kind == "fireplace":
                 corners = np.array([[*xy, z] for xy in block.corners for z in (block.lower[2], block.upper[2])])
                 away = (corners - face.origin) @ face.normal
                 if away.min() < AGAINST and shapely.box(*_bounds(face.to_face(corners))).intersects(face.outline):
-                    yield face.to_face(corners), FROM_FIREPLACE
+                    yield f"{block.name} (fireplace)", face.to_face(corners), FROM_FIREPLACE
 
 
 def _rectangle(corners: Array, near: float, ends: Sequence[Array]) -> Array:
