@@ -11,7 +11,8 @@ from typing import Any
 from earshed.model.finding import Finding
 from earshed.model.wiring.bores import Holes, PlatesPassed
 from earshed.model.wiring.legs import Leg, Passed
-from earshed.model.wiring.schedule import CableTotal, Loss, Run, Schedule
+from earshed.model.wiring.loss import Loss
+from earshed.model.wiring.schedule import CableTotal, Run, Schedule
 from earshed.model.wiring.spec import Cable, CableEnd
 from earshed.viewer.cautions import BEFORE_BORING
 from earshed.viewer.documents import finding_documents, numbers

@@ -12,8 +12,9 @@ from earshed.model.units import INCH, PrintUnits, format_about, format_length
 from earshed.model.wiring.bores import Holes
 from earshed.model.wiring.joints import Crossed
 from earshed.model.wiring.legs import Leg, Passed, Route
+from earshed.model.wiring.loss import Loss
 from earshed.model.wiring.panel import Panel
-from earshed.model.wiring.schedule import Loss, Run
+from earshed.model.wiring.schedule import Run
 from earshed.model.wiring.spec import CableEnd
 from earshed.viewer.place_words import from_words
 from earshed.viewer.wording import counted

@@ -10,8 +10,8 @@ from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
 from earshed.model.units import FOOT, PrintUnits
 from earshed.model.wiring.bores import Holes, PlatesPassed, holes_of, plates_of
-from earshed.model.wiring.conductor import gauge_needed, longest_run, loop_resistance, loss_db
 from earshed.model.wiring.legs import Leg, Route
+from earshed.model.wiring.loss import Loss, loss_of
 from earshed.model.wiring.pulls import Pull, pulls_of
 from earshed.model.wiring.route import faces_used, find_routes
 from earshed.model.wiring.spec import Cable, CableEnd, Wiring
@@ -19,32 +19,6 @@ from earshed.model.wiring.spools import Packing, pack
 
 CUT_TO = {"ft-in": FOOT, "mm": 0.1, "cm": 0.1, "m": 0.1}
 """Metres to whose next multiple runs are cut, by the units that are printed."""
-
-
-@dataclass(frozen=True, eq=False)
-class Loss:
-    """What a speaker run loses: ohm of the loop, as a share of the load, in decibels; and how far that is allowed.
-
-    `reaches` is how long its cable may be, metres, and `needs` the thinnest usual AWG that would do, None past 10.
-    """
-
-    load: float
-    loop: float
-    limit: float
-    reaches: float
-    needs: int | None
-
-    @property
-    def share(self) -> float:
-        return self.loop / self.load
-
-    @property
-    def decibels(self) -> float:
-        return loss_db(self.loop, self.load)
-
-    @property
-    def is_within(self) -> bool:
-        return self.share <= self.limit * (1 + 1e-9)
 
 
 @dataclass(frozen=True, eq=False)
@@ -179,7 +153,7 @@ def _run(pull: Pull, route: Route | None, wiring: Wiring, units: PrintUnits) -> 
     length = None if route is None else route.length + beyond + loops
     cut = None if length is None else _rounded_up(length * (1 + wiring.waste), CUT_TO[units])
     cable = _chosen(pull, length, cut, wiring)
-    loss = None if length is None or pull.load is None else _loss(cable, length, pull.load, wiring)
+    loss = None if length is None or pull.load is None else loss_of(cable, length, pull.load, wiring)
     return Run(pull, cable, pull.start or wiring.rack, route, beyond, loops, cut, loss)
 
 
@@ -197,7 +171,7 @@ def _chosen(pull: Pull, length: float | None, cut: float | None, wiring: Wiring)
     if pull.load is None or length is None:
         return thinnest[0]
     for cable in thinnest:
-        loss = _loss(cable, length, pull.load, wiring)
+        loss = loss_of(cable, length, pull.load, wiring)
         if loss is None or loss.is_within:
             return cable
     return thinnest[-1]
@@ -224,19 +198,8 @@ def _alike(runs: Sequence[Run], wiring: Wiring) -> tuple[Run, ...]:
 def _with(run: Run, cable: Cable, wiring: Wiring) -> Run:
     """A run on another cable."""
     known = run.length is not None and run.pull.load is not None
-    loss = _loss(cable, run.length or 0.0, run.pull.load or 0.0, wiring) if known else None
+    loss = loss_of(cable, run.length or 0.0, run.pull.load or 0.0, wiring) if known else None
     return replace(run, cable=cable, loss=loss)
-
-
-def _loss(cable: Cable, length: float, load: float, wiring: Wiring) -> Loss | None:
-    """What a run of a speaker cable loses; None for a cable of no known conductor."""
-    wire = cable.conductor
-    if wire is None:
-        return None
-    loop = loop_resistance(wire, length, wiring.celsius)
-    reaches = longest_run(wire, load, wiring.loss_limit, wiring.celsius)
-    needs = gauge_needed(length, load, wiring.loss_limit, wire.copper, wiring.celsius)
-    return Loss(load, loop, wiring.loss_limit, reaches, needs)
 
 
 def _rounded_up(metres: float, step: float) -> float:
@@ -247,6 +210,8 @@ def _totals(runs: Sequence[Run]) -> Iterator[CableTotal]:
     """Each cable that is used, in the order of its first run, packed on its spools."""
     for cable in dict.fromkeys(run.cable for run in runs):
         mine = [run for run in runs if run.cable == cable and run.cut is not None]
+        if not mine:
+            continue
         fitting = [run for run in mine if not run.is_past_spool]
         packing = pack([run.cut for run in fitting if run.cut is not None], cable.spool)
         drums = tuple(
