@@ -11,11 +11,12 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.model.wiring.joints import joints_between
-from earshed.model.wiring.net import UNIT, build_net, end_node
+from earshed.model.wiring.net import build_net, end_node
 from earshed.model.wiring.panels import panels_of
 from earshed.model.wiring.pulls import Pull
 from earshed.model.wiring.schedule import Schedule, wire
 from earshed.model.wiring.spec import Wiring
+from earshed.model.wiring.weave import UNIT
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 

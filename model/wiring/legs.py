@@ -12,8 +12,9 @@ import numpy as np
 from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.wiring.joints import Crossed, Joint
 from earshed.model.wiring.lines import MERGED
-from earshed.model.wiring.net import Net, Spot
+from earshed.model.wiring.net import Net
 from earshed.model.wiring.panel import ALONG, Panel
+from earshed.model.wiring.weave import Spot
 
 How = Literal["fish", "bore", "open and patch", "over tiles", "surface", "loose"]
 Way = Literal["along", "across", "upright", "level", "up-slope", "askew", "loose"]

@@ -1,0 +1,68 @@
+"""What a way costs, as metres of cable: its length, and what there is to bore, to open and patch, or to look at.
+
+All prices are our own choice: they make ways go along bays, where a drill reaches, and out of sight.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.geometry import Array
+from earshed.model.wiring.joints import Joint
+from earshed.model.wiring.panel import ASSUMED_SPACING, Panel
+
+BORED, PATCHED = 0.5, 3.0
+"""Metres of cable that one would rather run than bore a member that a drill reaches, or open and patch one."""
+PLATE_BORED, PLATE_PATCHED = 1.0, 3.0
+"""The same for what stands between two faces."""
+OUT = 1.0
+"""The same for a hole where a cable comes out to lie on a face."""
+ON_SURFACE = 20.0
+"""Times as far that one would rather go than lie on a face in sight."""
+TURN = 0.3
+"""Metres that one would rather run than turn off square on a face, so that ways are plain ones."""
+LOOSE = 4.0
+"""Times as far that one would rather go than lead a cable through the room, from a plate in a wall to what it feeds."""
+PAST_HIDDEN = 100.0
+"""Times as far that one would rather go than past what was found behind the board."""
+
+
+def stretch_cost(panel: Panel, axis: int, spots: Array, line: shapely.LineString) -> float:
+    """Metres of cable that a stretch (2, 2) of a line is worth."""
+    length = float(np.abs(spots[1] - spots[0]).sum())
+    hidden = 0.0
+    for shape in panel.hidden_shapes:
+        for low, high in spans(shape.intersection(line), axis):
+            hidden += max(0.0, min(high, float(spots[1, axis])) - max(low, float(spots[0, axis])))
+    if panel.back == "none":
+        return ON_SURFACE * length
+    if panel.back == "tiles":
+        return length + PAST_HIDDEN * hidden
+    each = BORED if panel.reached else PATCHED
+    crossed = panel.crossed(spots[0], spots[1])
+    if crossed is not None:
+        members = float(len(crossed))
+    else:
+        members = 0.0 if panel.is_upright and axis == 0 else length / ASSUMED_SPACING
+    return length + each * members + PAST_HIDDEN * hidden
+
+
+def edge_price(joint: Joint, one: Panel, other: Panel) -> float:
+    """What passing an edge is worth."""
+    if (one.back == "none") != (other.back == "none"):
+        return OUT
+    if joint.crossed is None or one.back == "none":
+        return 0.0
+    return PLATE_BORED if one.reached or other.reached else PLATE_PATCHED
+
+
+def spans(shape: BaseGeometry, axis: int) -> list[tuple[float, float]]:
+    """From where to where along an axis the straight parts of a shape reach."""
+    found = []
+    for part in shapely.get_parts(shape):
+        if part.length > 0:
+            values = shapely.get_coordinates(part)[:, axis]
+            found.append((float(values.min()), float(values.max())))
+    return found
