@@ -21,6 +21,8 @@ from earshed.viewer.wording import counted
 
 TO_THE = {"ft-in": INCH, "mm": 0.01, "cm": 0.01, "m": 0.01}
 """Metres to whose multiples lengths of cable and places on its way are told: nobody runs it to a sixteenth."""
+LEVEL = 1e-6
+"""Radians under which a face is called level."""
 PATCH = "open and patch"
 CROSSED_WORDS: Mapping[Crossed, str] = {
     "top plate": "top plate",
@@ -74,6 +76,8 @@ def way_words(leg: Leg) -> str:
     if leg.panel is None:
         return "in the room"
     name = leg.panel.face.name
+    if leg.panel.back != "cavity" and leg.way != "askew":
+        return f"{name}, {_slope_words(leg)}"
     run = leg.panel.members[0].run.name if leg.panel.members else ""
     match leg.way:
         case "along":
@@ -84,10 +88,21 @@ def way_words(leg: Leg) -> str:
         case "upright":
             return f"{name}, {'down' if _rises(leg) < 0 else 'up'}"
         case "up-slope":
-            return f"{name}, " + {1: "up the slope", -1: "down the slope", 0: "front to back"}[_rises(leg)]
+            return f"{name}, {_slope_words(leg)}"
         case "askew":
             return f"{name}, askew"
-    return f"{name}, {'level' if leg.panel.is_upright or leg.panel.face.slope > INCH else 'left to right'}"
+    return f"{name}, {_slope_words(leg)}"
+
+
+def _slope_words(leg: Leg) -> str:
+    """Which way a leg goes on its face."""
+    rises = _rises(leg)
+    if rises:
+        return "up" if rises > 0 else "down"
+    run = abs(leg.end - leg.start)
+    if leg.panel is not None and not leg.panel.is_upright and leg.panel.face.slope < LEVEL:
+        return "front to back" if run[1] > run[0] else "left to right"
+    return "level"
 
 
 def _rises(leg: Leg) -> int:
@@ -115,7 +130,7 @@ def passed_words(passed: Passed) -> str:
 
 
 def work_words(route: Route) -> str:
-    """What a route asks for in one line: "8 members bored, 1 plate opened and patched"."""
+    """What a route asks for in one line: "8 to bore, 1 to open and patch"."""
     counts = {"bore": 0, "open and patch": 0}
     unknown = False
     for leg in route.legs:
@@ -127,7 +142,8 @@ def work_words(route: Route) -> str:
     told = [f"{counts['bore']} to bore" if counts["bore"] else ""]
     told += [f"{counts['open and patch']} to open and patch" if counts["open and patch"] else ""]
     told += ["some not known" if unknown else ""]
-    return ", ".join(filter(None, told)) or "all fished"
+    told += ["some in sight" if any(leg.how == "surface" for leg in route.legs) else ""]
+    return ", ".join(filter(None, told)) or "nothing to bore"
 
 
 def loss_words(loss: Loss | None) -> str:

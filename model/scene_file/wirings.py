@@ -113,7 +113,7 @@ def _on_wall(entry: WallPlace, height: float, scene: Scene, tape: Tape, path: Pa
         top = _top(face, position)
         high = "open there" if top is None else f"at most {format_length(top, units)} high there"
         length = format_length(wall.length, units)
-        raise Misfit(f"is off the {wall.name}, {told}; that is {length} long and {high}", path)
+        raise Misfit(f"is off {face.called}, {told}; that is {length} long and {high}", path)
     for opening in scene.openings:
         inside = opening.start < along < opening.end and opening.bottom < height < opening.top
         if opening.wall.name == wall.name and inside:
