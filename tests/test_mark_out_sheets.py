@@ -14,7 +14,7 @@ from earshed.model.scene_file.read import read_scene
 from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.cli import run
 from earshed.viewer.markout_rows import hole_rows
-from earshed.viewer.sheets.markout_pdf import every_markout_sheet
+from earshed.viewer.sheets.pack import every_markout_sheet
 from earshed.viewer.sheets.paper_size import PAPERS
 from earshed.viewer.sheets.sheet import MARGIN
 from earshed.viewer.sheets.title_block import stamp
@@ -25,7 +25,6 @@ from tests.pdf_pages import pages_of
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 BONUS = next(path for path in SCENES if path.stem == "bonus-room")
-CABLE = "UFL-1, speaker cable 16/2, 62 ft; leave 3' 0\" of it here"
 
 
 def made(path: Path, scheme: str | None):
@@ -38,13 +37,14 @@ def made(path: Path, scheme: str | None):
 def test_all_words_of_every_sheet_are_on_it_and_apart_and_none_is_small(path, paper):
     one = made(path, "proposed")
     seconds = seconds_of(one.scene, [mark.speaker for mark in one.holes])
-    sheets = every_markout_sheet(one, seconds, PAPERS[paper], dict.fromkeys(seconds, CABLE))
+    sheets = every_markout_sheet(one, seconds, PAPERS[paper])
     stamp(sheets, one.scene, "2026-11-26")
     for sheet in sheets:
+        sheet.figure.set_dpi(300)  # at which letters are as wide as on paper
         boxes = boxes_on(sheet.figure)
         assert_apart(list(boxes), boxes)
         assert min(text.get_fontsize() for text in boxes) >= 7.0
-        edge = MARGIN / 25.4 * 72 - 0.5
+        edge = (MARGIN - 1.0) / 25.4 * 300  # a screen spaces letters a little wider than a printer
         assert min(box.x0 for box in boxes.values()) >= edge
         assert max(box.x1 for box in boxes.values()) <= sheet.figure.bbox.width - edge
 
@@ -52,7 +52,7 @@ def test_all_words_of_every_sheet_are_on_it_and_apart_and_none_is_small(path, pa
 @pytest.mark.parametrize("path", SCENES, ids=[path.stem for path in SCENES])
 def test_each_hole_has_a_page_of_its_own_in_large_print(path):
     one = made(path, "proposed")
-    sheets = every_markout_sheet(one, {}, PAPERS["Letter"], {})
+    sheets = every_markout_sheet(one, {}, PAPERS["Letter"])
     own = [sheet for sheet in sheets if sheet.title.startswith("Mark-out: ")]
     assert len(own) == len(one.holes)
     for sheet in own:

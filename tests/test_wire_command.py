@@ -101,7 +101,6 @@ def test_the_table_of_runs_as_csv(tmp_path: Path, capsys: Captured) -> None:
         (FLAT, (), "does not say where cables end; add it, on a wall as wiring: {rack: {wall: rear, from_left: 2'"),
         (flat("waste: 5%"), (), "does not say where cables end"),
         (flat(RACK), ("--csv", "runs.txt"), "the runs are written as .csv"),
-        (flat(RACK), ("--force",), "--force goes with --csv"),
         (flat(RACK).split("speakers:")[0] + f"wiring: {{{RACK}}}\n", (), "has nothing to wire"),
         (flat(RACK), ("--scheme", "other"), 'the scene has no scheme "other"'),
     ],

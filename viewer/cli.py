@@ -22,6 +22,7 @@ COMMANDS = {
     "place": "Where a speaker could be cut in: the best places, with every type, clear of all that is in the way.",
     "markout": "The tape measurements that place every hole, and sheets of them to carry up the ladder.",
     "wire": "The wiring schedule: each cable's way to the rack, its length, loss and spool, what to bore and patch.",
+    "pack": "Every sheet that goes up the ladder in one PDF.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "plans": "The reflected ceiling plan and the wall elevations, dimensioned and to scale: PDF, SVG, DXF.",
     "draw": "A picture of the room in three dimensions.",

@@ -179,3 +179,15 @@ def label_rows(schedule: Schedule) -> Rows:
         where = run.start.name if run.start is not schedule.rack else "rack"
         rows.append((run.pull.label, run.pull.signal, f"{spare}{run.cable.name}", f"{where} to {run.pull.end.name}"))
     return Rows("Labels, on both ends", ("label", "what", "cable", "between"), tuple(rows))
+
+
+def cables_at_speakers(schedule: Schedule) -> dict[str, str]:
+    """For each speaker by name the cable that is pulled to it: its label, kind and length, and what to leave there."""
+    units = schedule.scene.print_units
+    loop = format_about(schedule.wiring.loop_at_speaker, units)
+    told = {}
+    for run in schedule.runs:
+        if run.pull.speaker is not None:
+            cut = "" if run.cut is None else f", {format_about(run.cut, units)} cut"
+            told[run.pull.speaker.name] = f"{run.pull.label}, {cable_words(run)}{cut}; {loop} of slack here"
+    return told

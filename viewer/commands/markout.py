@@ -38,9 +38,9 @@ def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ..
     seconds = found_seconds(made, quiet=as_json)
     written = []
     if out is not None:
-        draw = importlib.import_module("earshed.viewer.sheets.markout_pdf").markout_pdf  # what draws, for this alone
-        paper = chosen_paper(options["paper"], room)
-        write_bytes(out, draw(made, seconds, paper, {}, printed_date(options["on"])))
+        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
+        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        write_bytes(out, pack.markout_pdf(made, seconds, print_))
         written.append(out)
     if as_json:
         print_json(markout_document(made, seconds, written))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -12,7 +14,8 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
 from earshed.model.wiring.schedule import wire
 from earshed.viewer.output import OutputError, make_folder, print_json, refuse_existing, write_bytes
-from earshed.viewer.session import SceneCommand, end, scene_options
+from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
+from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
 from earshed.viewer.wire_document import runs_csv, wire_document
 from earshed.viewer.wire_tables import print_wiring
 
@@ -20,36 +23,48 @@ from earshed.viewer.wire_tables import print_wiring
 @click.command("wire", cls=SceneCommand)
 @scene_options
 @click.option("--csv", "table", metavar="FILE", type=click.Path(path_type=Path), help="File for the runs, as CSV.")
-@click.option("--force", is_flag=True, help="With --csv: replace a file that is there already.")
-def command(scene: Path, scheme: str | None, as_json: bool, table: Path | None, force: bool) -> None:
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="File for the sheets and labels, a PDF.")
+@sheet_options
+def command(scene: Path, scheme: str | None, as_json: bool, table: Path | None, **options: Any) -> None:
     """Print for each cable its way to the rack, leg by leg, how long it is cut and what it loses.
 
     And what has to be bored or patched on the way, which spool each run comes from, and what to write on its ends. The
     scene says under wiring where the rack is, where a drill can reach and what cable there is.
     Ends with 1 where a run has no way or is longer than any spool, 2 where the scene cannot be read or has no rack.
     """
-    if force and table is None:
-        raise OutputError("--force goes with --csv")
-    room = read_scene(scene, scheme)
+    room, _ = printed_in(read_scene(scene, scheme), options["step"])
     schedule = wire(room)
     if schedule is None:
         raise OutputError(f"{scene} {_no_rack(room)}")
     if not schedule.runs:
         raise OutputError(f"{scene} has nothing to wire: no speakers, links or spares")
+    findings = sorted(schedule_findings(schedule), key=lambda finding: SEVERITIES.index(finding.severity))
+    out = options["out"]
+    if table is not None:
+        _need_csv(table, force=options["force"])
+    if out is not None:
+        need_pdf(out, force=options["force"])
     written = []
     if table is not None:
-        if table.suffix.lower() != ".csv":
-            raise OutputError(f"--csv {table}: the runs are written as .csv")
-        refuse_existing([table], force=force, option="--csv")
-        make_folder(table.parent)
         write_bytes(table, runs_csv(schedule))
         written.append(table)
-    findings = sorted(schedule_findings(schedule), key=lambda finding: SEVERITIES.index(finding.severity))
+    if out is not None:
+        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
+        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        write_bytes(out, pack.wire_pdf(schedule, findings, print_))
+        written.append(out)
     if as_json:
         print_json(wire_document(schedule, findings, written))
     else:
         print_wiring(schedule, findings, written)
     end(findings)
+
+
+def _need_csv(table: Path, *, force: bool) -> None:
+    if table.suffix.lower() != ".csv":
+        raise OutputError(f"--csv {table}: the runs are written as .csv")
+    refuse_existing([table], force=force, option="--csv")
+    make_folder(table.parent)
 
 
 def _no_rack(scene: Scene) -> str:

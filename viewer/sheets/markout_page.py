@@ -20,7 +20,7 @@ from earshed.viewer.plan_drawing import ARROW_FROM
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
-from earshed.viewer.sheets.thumbnail import draw_room_plan
+from earshed.viewer.sheets.thumbnail import draw_ceiling_holes, draw_room_plan
 from earshed.viewer.wording import called
 
 HEAD, PLAIN, FINE = Style(16.0, bold=True), Style(10.0), Style(9.0)
@@ -47,7 +47,8 @@ def _ceiling(made: MarkOut, marks: Sequence[HoleMark], paper: PaperSize) -> list
     left, right, top = flow.left, flow.right, flow.y
     high = PICTURE * (top - flow.sheet.area[1])
     wide = 0.36 * (right - left)
-    axes, ratio = draw_room_plan(flow.sheet, (left, top - high, left + wide, top), made, made.holes)
+    axes, ratio = draw_room_plan(flow.sheet, (left, top - high, left + wide, top), made.scene)
+    draw_ceiling_holes(axes, made, made.holes, ratio)
     _bases(axes, marks)
     _laser(axes, made, marks)
     _numbers(axes, marks, ratio)

@@ -11,6 +11,7 @@ from matplotlib.patches import Polygon
 from earshed.model.geometry import Array
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
+from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer import palette
@@ -32,13 +33,12 @@ def draw_thumbnail(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> Non
     if mark.hole.surface.kind == "wall":
         _wall(sheet, box, made, mark)
     else:
-        draw_room_plan(sheet, box, made, [mark])
+        axes, ratio = draw_room_plan(sheet, box, made.scene)
+        draw_ceiling_holes(axes, made, [mark], ratio)
 
 
-def draw_room_plan(sheet: Sheet, box: Box, made: MarkOut, strong: Sequence[HoleMark]) -> tuple[Axes, float]:
-    """The plan of the room as large as a box allows, with all holes of its ceiling, some of them strong; the axes, in
-    metres, and the scale, 1 to what."""
-    scene = made.scene
+def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
+    """The bare plan of a room as large as a box allows; the axes, in metres, and the scale, 1 to what."""
     bounds = scene.room.plan.bounds
     ratio = _ratio(box, bounds)
     axes = sheet.drawing(box, bounds, ratio)
@@ -49,14 +49,18 @@ def draw_room_plan(sheet: Sheet, box: Box, made: MarkOut, strong: Sequence[HoleM
         ends = np.array([scene.screen.point(along, 0.0) for along in (scene.screen.start, scene.screen.end)])
         ends = ends[:, :2] + 0.012 * np.ptp(bounds, axis=0).max() * scene.screen.wall.inward
         axes.plot(*ends.T, color=palette.SCREEN, lw=3.0, solid_capstyle="butt")
+    _way_to_screen(sheet, box)
+    return axes, ratio
+
+
+def draw_ceiling_holes(axes: Axes, made: MarkOut, strong: Sequence[HoleMark], ratio: float) -> None:
+    """The holes of the ceiling in plan, some of them strong and with the way that the speaker points."""
     for one in made.holes:
         if one.hole.surface.kind != "wall":
             shown = any(one is mark for mark in strong)
             _hole(axes, one.hole.cut.edge_on(one.hole.surface)[:, :2], ratio, strong=shown)
             if shown:
                 _arrow(axes, one.speaker, ratio)
-    _way_to_screen(sheet, box)
-    return axes, ratio
 
 
 def _arrow(axes: Axes, speaker: Speaker, ratio: float) -> None:
