@@ -6,6 +6,7 @@ from earshed.model.aim import AtSeats, Straight
 from earshed.model.heading import heading_words, lean_words
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats, reclined_name
+from earshed.model.sound.bands import band_name
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Coverage
 from earshed.model.units import format_angle
@@ -73,12 +74,8 @@ def _seat_words(names: tuple[str, ...], scene: Scene) -> str:
 
 def coverage_words(coverage: Coverage) -> str:
     """A coverage angle with its band and its two limits."""
-    band = f" at {_hertz(coverage.band_hz)}" if coverage.band_hz else ", band unknown"
+    band = f" at {band_name(coverage.band_hz)}" if coverage.band_hz else ", band unknown"
     return (
         f"coverage {format_angle(coverage.angle)}{band}: covered to {format_angle(coverage.covered_limit)} off axis, "
         f"limit {format_angle(coverage.limit)}"
     )
-
-
-def _hertz(band: float) -> str:
-    return f"{band / 1000:g} kHz" if band >= 1000 else f"{band:g} Hz"

@@ -1,0 +1,1 @@
+"""What arrives at a seat: directivity, level, time and reflections, band by band."""
