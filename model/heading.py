@@ -84,6 +84,13 @@ def heading_words(direction: Array) -> str:
     return f"{degrees} degree{'s' if degrees != 1 else ''} {_side(start, turn)} of {start}"
 
 
+def side_words(direction: Array) -> str:
+    """The side to which a direction (3,) leads, of front, right, rear, left, upper and lower the nearest."""
+    if abs(direction[2]) > np.hypot(direction[0], direction[1]):
+        return "upper" if direction[2] > 0 else "lower"
+    return min(_turns(direction), key=lambda found: abs(round(found[1])))[0]
+
+
 def heading_text(direction: Array) -> str:
     """The plan direction of a vector (3,) that is not upright, as `parse_heading` reads it, to a thousandth degree."""
     start, turn = min(_turns(direction), key=lambda found: abs(found[1]))

@@ -31,6 +31,7 @@ seats:
   - {{name: sofa, at: {{from_center: 0, from_front: 11ft}}, ear_height: 3' 4", main: true}}
 speaker_types:
   flush: {{mount: in-ceiling, aiming: fixed, coverage: 90deg, cutout: 8in, bezel: 9in, mounting_depth: 4in}}
+  slot: {{mount: in-wall, aiming: fixed, coverage: 90deg, cutout: 6in x 9in, bezel: 7in x 10in}}
 speakers:
 """
 
@@ -85,10 +86,11 @@ def rebuilt(scene: Scene, hole: Mapping[str, Any], other_slope: str | None = Non
     inward = inward if (middle - on_base) @ inward > 0 else -inward
     out = parse_length(square["printed"]) * inward
     start, aside = plane_of(scene, along["from"])
-    place = on_base if "from its end at" in along["how"] else on_base + out
+    from_corner = along["how"].endswith("; then square to it")
+    place = on_base if from_corner else on_base + out
     place = place + ((start - place) @ aside) / (run @ aside) * run
     place = place + parse_length(along["printed"]) * (run if _way(along["how"], run) else -run)
-    return (place + out if "from its end at" in along["how"] else place), np.array([run, inward])
+    return (place + out if from_corner else place), np.array([run, inward])
 
 
 def _way(how: str, run: np.ndarray) -> bool:

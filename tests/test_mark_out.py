@@ -12,8 +12,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from earshed.model.checks.run import find_all
+from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.mark_out import mark_out
-from earshed.model.mark_out.tapes import Wish, tapes_for
+from earshed.model.mark_out.tapes import tapes_for
 from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import FOOT, INCH, parse_length
@@ -145,7 +146,7 @@ def test_a_mirrored_pair_is_taped_alike_and_its_string_is_twice_its_distance_fro
     assert twin.is_mirror
     (string,) = made.strings
     assert string.length == pytest.approx(2 * (7 - x) * FOOT)
-    assert [length for _, length in one.checks] == pytest.approx([length for _, length in other.checks])
+    assert [corner.length for corner in one.checks] == pytest.approx([corner.length for corner in other.checks])
 
 
 @given(x=st.floats(2.0, 12.0).map(lambda x: round(x, 3)), y=st.floats(2.0, 18.0).map(lambda x: round(x, 3)))
@@ -154,8 +155,7 @@ def test_tapes_from_both_ends_of_a_base_close_the_triangle(x, y):
         ROOMS["shed"].format(low=6), f"{{name: up, type: flush, at: {{from_left: {x}ft, from_front: {y}ft}}}}"
     )
     tapes = mark_out(scene, EIGHTH, Wish()).holes[0].tapes
-    (_, first), (_, second) = tapes.checks
-    feet = [math.sqrt(length**2 - tapes.square**2) for length in (first, second)]
+    feet = [math.sqrt(corner.length**2 - tapes.square**2) for corner in tapes.checks]
     assert sum(feet) == pytest.approx(tapes.base.length)
 
 
@@ -263,7 +263,7 @@ def test_in_any_room_a_hole_is_where_its_two_tapes_meet_and_they_begin_at_what_t
             assert 0.0 <= tapes.along < 200.0
             assert base.name
             assert start.name
-            if start.kind == "edge" and start.is_wall:
+            if start.kind == "edge" and start.what == "wall":
                 wall = room.surface(start.name.removeprefix("the "))
                 there = face.to_room(base.at(start.at, tapes.square))
                 assert abs(float((there - wall.origin) @ wall.normal)) < 1e-3

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.mark_out import mark_out
-from earshed.model.mark_out.tapes import Wish
 from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.cautions import BEFORE_CUTTING

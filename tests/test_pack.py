@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from earshed.model.checks.wiring import schedule_findings
+from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.mark_out import mark_out
-from earshed.model.mark_out.tapes import Wish
 from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene, scene_from_tree
 from earshed.model.scene_file.tree import parse_tree

@@ -106,7 +106,7 @@ def _tapes(tapes: Tapes, ruler: Ruler) -> dict[str, Any]:
             **_length(tapes.along, ruler),
             "near_edge": _length(tapes.along_edge, ruler),
         },
-        "corners": [{"way": numbers(way), **_length(length, ruler)} for way, length in tapes.checks],
+        "corners": [{"way": numbers(one.way), **_length(one.length, ruler)} for one in tapes.checks],
     }
 
 

@@ -9,9 +9,9 @@ from typing import Any, TypeVar
 
 import click
 
+from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.mark_out import MarkOut, mark_out
 from earshed.model.mark_out.second import second_choices
-from earshed.model.mark_out.tapes import Wish
 from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.search.place import Place

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from earshed.model.mark_out.datum import center_name
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut, tapes_at
 from earshed.model.mark_out.strings import String, Twin
@@ -19,6 +20,7 @@ from earshed.viewer.markout_words import (
     depth_words,
     downhill_words,
     floor_words,
+    footing_words,
     light_words,
     old_words,
     room_words,
@@ -101,7 +103,8 @@ def second_words(made: MarkOut, mark: HoleMark, second: Place | None) -> str:
     tapes = tapes_at(made.scene, second.speaker, made.wish)
     assert face is not None
     at = along_from(tapes) if tapes.on_start else f"{made.ruler.text(tapes.along)} {along_from(tapes)}"
-    where = f"{made.ruler.text(tapes.square)} {square_from(tapes)}; {at}"
+    over = ", ".join(filter(None, (square_from(tapes), footing_words(tapes, made.ruler))))
+    where = f"{made.ruler.text(tapes.square)} {over}; {at}"
     face_words = "" if face.name == mark.hole.surface.name else f", in {face.called}"
     return f"{where}{face_words}; worst seat {second.worst.verdict}"
 
@@ -112,13 +115,13 @@ def string_words(string: String, made: MarkOut) -> str:
 
 
 def twin_words(twin: Twin, made: MarkOut) -> str:
-    """How two partners mirror each other about the picture's center line."""
-    text = made.ruler.text
+    """How two partners mirror each other about the picture's center line, or the room's."""
+    text, line = made.ruler.text, center_name(made.scene)
     names = " and ".join(twin.names)
     sides = [text(side) for side in twin.from_center]
     if twin.is_mirror:
-        return f"{names}: mirror images, each {sides[0]} from the picture's center line"
-    told = [f"{sides[0]} and {sides[1]} from the picture's center line"]
+        return f"{names}: mirror images, each {sides[0]} from {line}"
+    told = [f"{sides[0]} and {sides[1]} from {line}"]
     if text(abs(twin.ahead)) != text(0.0):
         told.append(f"the second {text(abs(twin.ahead))} {'farther forward' if twin.ahead > 0 else 'farther back'}")
     if text(abs(twin.higher)) != text(0.0):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from earshed.model.geometry import PARALLEL, Array
-from earshed.model.heading import heading_words
+from earshed.model.heading import side_words
 from earshed.model.mark_out.edges import SLOPES
 from earshed.model.mark_out.floor_mark import FloorMark, FloorTape
 from earshed.model.mark_out.hole_mark import HoleMark
@@ -25,23 +25,28 @@ LEANS_UP = 0.5
 
 @dataclass(frozen=True)
 class TapeWords:
-    """One tape in words: its name, what it reads at the center, which way it goes from where, and what it reads at the
-    nearer edge of the cut-out."""
+    """One tape in words: its name, what it reads at the center, which way it goes from where, what it reads at the
+    nearer edge of the cut-out, and what else it may be taped from."""
 
     name: str
     reads: str
     how: str
     near_edge: str
+    else_from: str = ""
 
     @property
     def line(self) -> str:
-        return ", ".join(filter(None, (f"{self.reads} {self.how}".strip(), self.near_edge)))
+        return ", ".join(filter(None, (f"{self.reads} {self.how}".strip(), self.near_edge, self.else_from)))
 
 
 def tape_words(tapes: Tapes, ruler: Ruler) -> tuple[TapeWords, TapeWords]:
     """The tape square to the base, and the one along it."""
     square = TapeWords(
-        _square_name(tapes), ruler.text(tapes.square), square_from(tapes), _edge_words(tapes.square_edge, ruler)
+        _square_name(tapes),
+        ruler.text(tapes.square),
+        square_from(tapes),
+        _edge_words(tapes.square_edge, ruler),
+        footing_words(tapes, ruler),
     )
     name = "level" if tapes.base.is_level else "along"
     if tapes.on_start and tapes.start.kind != "corner":
@@ -56,14 +61,22 @@ def _square_name(tapes: Tapes) -> str:
     return "slope" if face.slope >= SLOPES and tapes.base.is_level else "out"
 
 
+def footing_words(tapes: Tapes, ruler: Ruler) -> str:
+    """The height over what stands at the foot of a wall and hides the floor there; empty where nothing does."""
+    if tapes.footing is None or not tapes.base.is_low:
+        return ""
+    return f"that is {ruler.text(tapes.footing.below)} up from the top of {tapes.footing.name}"
+
+
 def square_from(tapes: Tapes) -> str:
     """Which way the tape square to the base goes, and from where: "up the slope from the low crease at wall 1"."""
     base, name = tapes.base, _square_name(tapes)
     if name == "height":
-        return f"{'up' if base.is_low else 'down'} from {base.name}"
+        of_room = " of the room" if base.is_low and tapes.footing is not None else ""
+        return f"{'up' if base.is_low else 'down'} from {base.name}{of_room}"
     if name == "slope":
         return f"{'up' if base.is_low else 'down'} the slope from {base.name}"
-    return f"square out from {base.name}"
+    return f"square out from {base.name}{', on the slope' if base.face.slope >= SLOPES else ''}"
 
 
 def along_from(tapes: Tapes) -> str:
@@ -71,12 +84,22 @@ def along_from(tapes: Tapes) -> str:
     start, face = tapes.start, tapes.base.face
     towards = way_words(face, tapes.way @ face.frame)
     if start.kind == "corner":
-        return f"along {tapes.base.name} from its end at {start.name}, {towards}; then square to it"
+        at = "" if start.what == "wall" else f", at {start.name}"
+        end = f"its {side_words(tapes.end_of(start))} end{at}"
+        return f"along {base_words(tapes)} from {end}, {towards}; then square to it"
     if tapes.on_start:
         return f"on {start.name}"
     if start.kind == "plane" and towards in ("towards the left", "towards the right"):
         return f"to the {towards.removeprefix('towards the ')} of {start.name}"
     return f"from {start.name}, {towards}"
+
+
+def base_words(tapes: Tapes) -> str:
+    """The base as a line that has two ends, where its name is that of a wall or the floor."""
+    name = tapes.base.name
+    if name == "the floor":
+        return "the foot of the wall"
+    return name if tapes.base.is_crease else f"the edge at {name}"
 
 
 def _edge_words(metres: float, ruler: Ruler) -> str:
@@ -86,11 +109,10 @@ def _edge_words(metres: float, ruler: Ruler) -> str:
 def corner_words(tapes: Tapes, ruler: Ruler) -> str:
     """Tapes from the ends of the base, which show a corner that is not square; empty where there are none."""
     told = []
-    for way, length in tapes.checks:
-        end = heading_words(way) if abs(way[2]) < LEANS_UP else ("upper" if way[2] > 0 else "lower")
-        told.append(f"{ruler.text(length)} from the {end} end")
-    base = "the foot of the wall" if tapes.base.name == "the floor" else tapes.base.name
-    return f"{' and '.join(told)} of {base}" if told else ""
+    for corner in tapes.checks:
+        at = f" (at {corner.at})" if corner.at else ""
+        told.append(f"{ruler.text(corner.length)} from the {side_words(corner.way)} end{at}")
+    return f"{' and '.join(told)} of {base_words(tapes)}" if told else ""
 
 
 def across_words(tapes: Tapes, ruler: Ruler) -> str:
@@ -145,10 +167,11 @@ def room_words(mark: HoleMark, ruler: Ruler) -> str:
     """How far the hole can be moved each way and stay clear of all that is known."""
     if mark.old is not None:
         return "none: the hole is there"
+    far = FOOT if ruler.units == "ft-in" else 0.3
     ways: dict[str, list[str]] = {}
     for slide in mark.slides:
         whole = _down(slide.distance, ruler)
-        length = f"over {ruler.text(FOOT)}" if slide.distance > FOOT else (ruler.text(whole) if whole else "none")
+        length = f"over {ruler.text(far)}" if slide.distance > far else (ruler.text(whole) if whole else "none")
         ways.setdefault(length, []).append(_way(mark.hole.surface, slide.way))
     told = ", ".join(f"{length} {' or '.join(some)}" for length, some in ways.items())
     return told.replace("up the slope or down the slope", "up or down the slope")

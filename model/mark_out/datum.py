@@ -1,4 +1,4 @@
-"""Where a level tape may begin: a wall, the picture's center line, a datum of the scene, a corner of a crease."""
+"""Where a level tape may begin: a wall, a center line, a datum, the side of a thing, a corner of a crease."""
 
 from __future__ import annotations
 
@@ -12,14 +12,19 @@ from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.mark_out.edges import ON_EDGE, Edge
+from earshed.model.plan import Plan
 from earshed.model.scene import Scene
+from earshed.model.search.ask import picture_mirror
 
 FAR = 1000.0
 """Metres past which no face reaches."""
 SLANTED = 0.5
 """Sine of the angle between a level tape and an upright plane, under which it does not begin there."""
-CENTER = "the picture's center line"
+SQUARE = 0.9
+"""The same between a level tape and an edge that is no wall, where it ends on a crease that is hard to read."""
+CENTER, ROOM_CENTER = "the picture's center line", "the room's center line"
 StartKind = Literal["edge", "plane", "corner"]
+What = Literal["wall", "center", "datum", "other"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,13 +32,20 @@ class Start:
     """Where a tape along a base edge begins: at an edge that the level line through the hole ends at, at an upright
     plane that a laser draws, or at a corner of the base itself.
 
-    `at` is metres along the base, at the height of the hole, or on the base for a corner.
+    `at` is metres along the base, at the height of the hole, or on the base for a corner; `is_slanted` where the tape
+    meets there what it does not end square on.
     """
 
     name: str
     kind: StartKind
     at: float
-    is_wall: bool = False
+    what: What = "other"
+    is_slanted: bool = False
+
+
+def center_name(scene: Scene) -> str:
+    """What the line is called about which partners mirror each other."""
+    return CENTER if scene.screen is not None else ROOM_CENTER
 
 
 def starts_for(scene: Scene, base: Edge, edges: Sequence[Edge], board: BaseGeometry, place: Array) -> Iterator[Start]:
@@ -44,40 +56,43 @@ def starts_for(scene: Scene, base: Edge, edges: Sequence[Edge], board: BaseGeome
     if reach is not None and reach.length > 0:
         for end in shapely.get_coordinates(reach)[[0, -1]]:
             edge = min(edges, key=lambda one: _apart(one, end))
-            yield Start(_end_name(edge), "edge", base.foot(end)[0], _is_wall(edge))
-        for name, point, aside in _planes(scene, base):
+            slanted = abs(float(edge.inward @ base.along)) < SQUARE
+            yield Start(edge.meets, "edge", base.foot(end)[0], _what(edge), slanted)
+        for name, what, point, aside in _planes(scene, base):
             at = _crossing(base, base.at(0.0, inward), point, aside)
             if at is not None and reach.distance(shapely.Point(base.at(at, inward))) < ON_EDGE:
-                yield Start(name, "plane", at)
+                yield Start(name, "plane", at, what)
     yield from _corners(base, edges)
 
 
-def _end_name(edge: Edge) -> str:
-    return edge.beyond.called if edge.beyond is not None else f"the edge of {edge.face.called}"
-
-
-def _is_wall(edge: Edge) -> bool:
-    return edge.beyond is not None and edge.beyond.kind == "wall"
+def _what(edge: Edge) -> What:
+    return "wall" if edge.beyond is not None and edge.beyond.kind == "wall" else "other"
 
 
 def _corners(base: Edge, edges: Sequence[Edge]) -> Iterator[Start]:
     """The ends of a base, each named after what the next edge meets."""
     for edge in edges:
         if np.array_equal(edge.end, base.start):
-            yield Start(_end_name(edge), "corner", 0.0, _is_wall(edge))
+            yield Start(edge.meets, "corner", 0.0, _what(edge))
         if np.array_equal(edge.start, base.end):
-            yield Start(_end_name(edge), "corner", base.length, _is_wall(edge))
+            yield Start(edge.meets, "corner", base.length, _what(edge))
 
 
-def _planes(scene: Scene, base: Edge) -> Iterator[tuple[str, Array, Array]]:
-    """The upright planes that a laser can draw across a level base: the name, a point (2,) of each, and the unit plan
-    direction (2,) square to it."""
+def _planes(scene: Scene, base: Edge) -> Iterator[tuple[str, What, Array, Array]]:
+    """The upright planes that a laser can draw across a level base: the name, what it is, a point (2,) of each, and the
+    unit plan direction (2,) square to it."""
     if not base.is_level:
         return
-    if scene.screen is not None:
-        yield CENTER, scene.screen.center[:2], np.array([scene.ahead[1], -scene.ahead[0]])
+    if scene.screen is not None or _is_true(scene.room.plan):
+        mirror = picture_mirror(scene)
+        yield center_name(scene), "center", mirror.point, np.array([mirror.run[1], -mirror.run[0]])
     for name, point in scene.datums.items():
-        yield f"the datum {name}", point, base.run[:2]
+        yield f"the datum {name}", "datum", point, base.run[:2]
+
+
+def _is_true(plan: Plan) -> bool:
+    """Whether a plan is a rectangle to a touch, so that one finds its center line by halving any width."""
+    return plan.kind == "rectangle" and plan.width * plan.length - shapely.Polygon(plan.corners).area < TOUCHING
 
 
 def _crossing(base: Edge, start: Array, point: Array, aside: Array) -> float | None:

@@ -10,7 +10,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
+from earshed.model.block import Block
 from earshed.model.geometry import TOUCHING, Array, frozen
+from earshed.model.heading import side_words
 from earshed.model.near_block import block_before
 from earshed.model.room import Room
 from earshed.model.surface import Surface
@@ -27,11 +29,13 @@ SLOPES = 1e-4
 
 @dataclass(frozen=True)
 class Beyond:
-    """What a face meets at an edge: its name as it stands in a sentence, its kind, and its slope, radians."""
+    """What a face meets at an edge: its name as it stands in a sentence, its kind, its slope, radians, and whether it
+    is a thing in the room, which has more than one side to tape from."""
 
     called: str
     kind: str
     slope: float = 0.0
+    is_thing: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,14 +77,35 @@ class Edge:
         return bool(self.inward[1] > 0)
 
     @property
+    def outward(self) -> Array:
+        """Unit direction (3,) square to it, out of the face, in the room."""
+        return frozen(-self.inward @ self.face.frame)
+
+    @property
+    def meets(self) -> str:
+        """What a tape begins at that is pulled from it into the face: "the rear wall", "the left side of tie 1", "the
+        right edge of the duct"."""
+        if self.beyond is None:
+            return f"the {side_words(self.outward)} edge of {self.face.called}"
+        if self.beyond.is_thing:
+            return f"the {side_words(-self.outward)} side of {self.beyond.called}"
+        return self.beyond.called
+
+    @property
+    def is_crease(self) -> bool:
+        """Whether it goes by a name of its own, and not by that of what it meets."""
+        return self.beyond is None or not (self.face.kind == "wall" or self.face.slope < SLOPES or not self.is_level)
+
+    @property
     def name(self) -> str:
         """What it is called on a ladder: "the low crease at the left wall", "the ridge", "the floor"."""
         beyond, face = self.beyond, self.face
-        if face.kind == "wall" or face.slope < SLOPES or not self.is_level:
-            return beyond.called if beyond is not None else f"the edge of {face.called}"
         side = "low" if self.is_low else "high"
+        if not self.is_crease:
+            return self.meets
         if beyond is None:
-            return f"the {side} edge of {face.called}"
+            sloped = face.slope >= SLOPES and self.is_level and face.kind != "wall"
+            return f"the {side} edge of {face.called}" if sloped else self.meets
         if beyond.kind == "ceiling" and not self.is_low and beyond.slope >= SLOPES:
             return "the ridge"
         return f"the {side} crease {'to' if beyond.kind == 'ceiling' else 'at'} {beyond.called}"
@@ -138,13 +163,25 @@ def _meeting(room: Room, face: Surface, point: Array) -> Iterator[Beyond]:
         if other.name != face.name and not face.continues(other):
             off = abs(float((point - other.origin) @ other.normal))
             if off < ON_EDGE and other.outline.distance(shapely.Point(other.to_face(point))) < ON_EDGE + TOUCHING:
-                yield Beyond(_called(other), other.kind, other.slope)
+                yield Beyond(_called(room, other, point), other.kind, other.slope)
     for box in room.boxes:
         if box.name != face.name and box.near(point, ON_EDGE):
-            yield Beyond(box.name, box.kind)
+            yield Beyond(_thing(room, box), box.kind, is_thing=True)
 
 
-def _called(face: Surface) -> str:
-    """A face in a sentence; an upright side between two parts of a ceiling by the part that it is the side of."""
-    _, of, part = face.name.partition(" of ")
-    return f"the side of {part}" if face.kind == "side" and of else face.called
+def _called(room: Room, face: Surface, point: Array) -> str:
+    """A face in a sentence; an upright side between two parts of a ceiling by the part that it is the side of, and the
+    way from its middle to a point (3,) of the side."""
+    _, _, part = face.name.partition(" of ")
+    zone = next((one for one in room.own_ceilings if one.name == part), None)
+    if face.kind != "side" or zone is None:
+        return face.called
+    middle = shapely.get_coordinates(zone.outline.centroid)[0]
+    away = face.normal if (point[:2] - middle) @ face.normal[:2] > 0 else -face.normal
+    return f"the {side_words(away)} side of {part}"
+
+
+def _thing(room: Room, box: Block) -> str:
+    """A box by name; a beam along several slopes by its own, without that of the slope."""
+    name, _, slope = box.name.rpartition(", ")
+    return name if name and room.face(slope) is not None else box.name

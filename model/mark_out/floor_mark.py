@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from earshed.model.geometry import TOUCHING, Array
-from earshed.model.mark_out.datum import CENTER
+from earshed.model.mark_out.datum import CENTER, ROOM_CENTER
 from earshed.model.scene import Scene
 from earshed.model.taped import measured
 
@@ -54,7 +54,7 @@ def _tapes(scene: Scene, center: Array, mark: float) -> tuple[FloorTape, FloorTa
     across, back = measured(center, room.overhead(center[:2])[1], room.plan, mark).along
     if across[0] == "center":
         side = "right" if across[1] > 0 else "left"
-        first = FloorTape("the room's center line", abs(across[1]), side if abs(across[1]) >= mark / 2 else "")
+        first = FloorTape(ROOM_CENTER, abs(across[1]), side if abs(across[1]) >= mark / 2 else "")
     else:
         first = FloorTape(f"the {across[0]}", across[1])
     return first, FloorTape(f"the {back[0]}", back[1])

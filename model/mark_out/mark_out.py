@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from earshed.model.checks.run import find_all
 from earshed.model.finding import Finding
 from earshed.model.mark_out.hole_mark import HoleMark, hole_mark
+from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.strings import String, Twin, strings, twins
-from earshed.model.mark_out.tapes import Tapes, Wish, tapes_for
+from earshed.model.mark_out.tapes import Tapes, tapes_for
 from earshed.model.pairs import seat_pairs
 from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene

@@ -71,13 +71,18 @@ def twins(scene: Scene, marks: Sequence[HoleMark]) -> list[Twin]:
 
 def strings(pairs: Sequence[Twin]) -> list[String]:
     """One between each pair of partners, and both diagonals between every two pairs that are on the same kind of face,
-    ceilings or walls."""
-    found = [_string(pair.one, pair.other, is_diagonal=False) for pair in pairs]
-    for first, second in combinations(pairs, 2):
-        if (first.one.hole.surface.kind == "wall") == (second.one.hole.surface.kind == "wall"):
+    ceilings or walls; none where one of a pair is in a wall and the other in the ceiling."""
+    alike = [pair for pair in pairs if _in_wall(pair.one) == _in_wall(pair.other)]
+    found = [_string(pair.one, pair.other, is_diagonal=False) for pair in alike]
+    for first, second in combinations(alike, 2):
+        if _in_wall(first.one) == _in_wall(second.one):
             found.append(_string(first.one, second.other, is_diagonal=True))
             found.append(_string(first.other, second.one, is_diagonal=True))
     return found
+
+
+def _in_wall(mark: HoleMark) -> bool:
+    return mark.hole.surface.kind == "wall"
 
 
 def _string(one: HoleMark, other: HoleMark, *, is_diagonal: bool) -> String:

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from earshed.model.mark_out.tapes import Wish
+from earshed.model.mark_out.hung import Wish
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_document import markout_document
 from earshed.viewer.markout_options import found_seconds, made_from, markout_options

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from earshed.model.checks.run import find_all
-from earshed.model.mark_out.tapes import Wish
+from earshed.model.mark_out.hung import Wish
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_options import found_seconds, made_from, markout_options

@@ -95,8 +95,12 @@ def _figure(flow: Flow, tape: TapeWords, plain: Style) -> None:
         return
     baseline = flow.row(tape.name, tape.reads, FIGURE, LABELS)
     beside = flow.left + LABELS + text_width(tape.reads, FIGURE.size, bold=True) + 5.0
-    flow.sheet.write(beside, baseline, tape.near_edge, plain.size)
-    flow.row("", tape.how, plain, LABELS)
+    under = [tape.how, tape.else_from]
+    if beside + text_width(tape.near_edge, plain.size) <= flow.right:
+        flow.sheet.write(beside, baseline, tape.near_edge, plain.size)
+    else:
+        under.append(tape.near_edge)
+    flow.row("", ", ".join(filter(None, under)), plain, LABELS)
 
 
 def _pencil(flow: Flow, tapes: tuple[TapeWords, TapeWords]) -> None:

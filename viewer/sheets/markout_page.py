@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
-import shapely
 from matplotlib.axes import Axes
 
-from earshed.model.mark_out.datum import CENTER, FAR
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
-from earshed.model.search.ask import picture_mirror
 from earshed.viewer import palette
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import string_words, twin_words
@@ -20,7 +17,7 @@ from earshed.viewer.plan_drawing import ARROW_FROM
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
-from earshed.viewer.sheets.thumbnail import draw_ceiling_holes, draw_room_plan
+from earshed.viewer.sheets.thumbnail import draw_base, draw_ceiling_holes, draw_laser, draw_room_plan
 from earshed.viewer.wording import called
 
 HEAD, PLAIN, FINE = Style(16.0, bold=True), Style(10.0), Style(9.0)
@@ -32,7 +29,6 @@ CEILING_COLUMNS = (("", 0.35), ("speaker", 1.6), ("face", 1.5), ("cut", 1.6), ("
 WALL_COLUMNS = (("", 0.35), ("speaker", 1.9), ("wall", 1.3), ("cut", 2.0), ("height", 2.4), ("level", 2.7))
 NUMBER_AWAY = 4.2
 """Millimetres from the middle of a hole to that of its number."""
-CENTER_DASHES = (0, (9, 3, 1, 3))
 
 
 def markout_sheets(made: MarkOut, paper: PaperSize) -> list[Sheet]:
@@ -49,8 +45,10 @@ def _ceiling(made: MarkOut, marks: Sequence[HoleMark], paper: PaperSize) -> list
     wide = 0.36 * (right - left)
     axes, ratio = draw_room_plan(flow.sheet, (left, top - high, left + wide, top), made.scene)
     draw_ceiling_holes(axes, made, made.holes, ratio)
-    _bases(axes, marks)
-    _laser(axes, made, marks)
+    for mark in marks:
+        draw_base(axes, mark)
+    if any(mark.tapes.start.what == "center" for mark in marks):
+        draw_laser(axes, made.scene)
     _numbers(axes, marks, ratio)
     flow.left = left + wide + 6.0
     flow.words("Mark-out of the ceiling", HEAD)
@@ -82,14 +80,20 @@ def _how(made: MarkOut, marks: Sequence[HoleMark]) -> Iterator[str]:
     """How one goes about it."""
     planes = dict.fromkeys(one.tapes.start.name for one in marks if one.tapes.start.kind == "plane")
     bases = dict.fromkeys(one.tapes.base.name for one in marks)
-    yield f"Tape out from {' and '.join(bases)}, thick on the plan, at both ends of the face; snap a line through."
+    yield f"Tape out from {_listed(bases)}, thick on the plan, at both ends of the face; snap a line through."
     starts = dict.fromkeys(one.tapes.start.name for one in marks if one.tapes.start.kind != "plane")
     if planes:
-        yield f"Shoot a laser up the ceiling on {' and '.join(planes)}, and tape levels along the line from there."
+        yield f"Shoot a laser up the ceiling on {_listed(planes)}, and tape levels along the line from there."
     if starts:
-        yield f"Tape levels along the line from {' and '.join(starts)}."
+        yield f"Tape levels along the line from {_listed(starts)}."
     yield "Every tape runs from its beginning to the hole itself: none goes on from hole to hole."
     yield leaves_words(made.ruler)
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Names in a sentence: "the ridge, the rear wall and the duct"."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _checks(flow: Flow, made: MarkOut, marks: Sequence[HoleMark]) -> None:
@@ -124,23 +128,6 @@ def _wall_row(made: MarkOut, number: int, mark: HoleMark) -> list[str]:
     square, along = tape_words(mark.tapes, made.ruler)
     cut = f"{mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"
     return [str(number), called(mark.speaker), mark.hole.surface.name, cut, square.line, along.line]
-
-
-def _bases(axes: Axes, marks: Sequence[HoleMark]) -> None:
-    """The edges that slopes are taped from, and the laser's line."""
-    for mark in marks:
-        base = mark.tapes.base
-        ends = base.face.to_room(np.array([base.start, base.end]))
-        axes.plot(ends[:, 0], ends[:, 1], color=palette.INK, lw=3.0, solid_capstyle="butt", zorder=4)
-
-
-def _laser(axes: Axes, made: MarkOut, marks: Sequence[HoleMark]) -> None:
-    """The line of a laser on the picture's center line, where levels are taped from it."""
-    if any(mark.tapes.start.name == CENTER for mark in marks):
-        mirror = picture_mirror(made.scene)
-        through = shapely.LineString([mirror.point - FAR * mirror.run, mirror.point + FAR * mirror.run])
-        ends = shapely.get_coordinates(through.intersection(made.scene.room.plan.polygon))
-        axes.plot(ends[:, 0], ends[:, 1], color=palette.LIMIT, lw=1.2, ls=CENTER_DASHES, zorder=4)
 
 
 def _numbers(axes: Axes, marks: Sequence[HoleMark], ratio: float) -> None:

@@ -3,24 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from earshed.model.geometry import Array
+from earshed.model.geometry import UP, Array
+from earshed.model.heading import side_words
+from earshed.model.mark_out.datum import FAR
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
+from earshed.model.plan import Wall
 from earshed.model.scene import Scene
+from earshed.model.search.ask import picture_mirror
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer import palette
-from earshed.viewer.face_views import from_inside
+from earshed.viewer.face_views import blocks_against, from_inside
+from earshed.viewer.hidden_drawing import Flat
 from earshed.viewer.plan_drawing import ARROW_FROM, CREASE_DASHES
-from earshed.viewer.sheets.sheet import Box, Sheet
+from earshed.viewer.sheets.sheet import Align, Box, Sheet
+from earshed.viewer.sheets.writing import text_width
 
 ROUND_IT = 1.12
 """Of the size of a room that its picture shows."""
+NAMED = 1.24
+"""The same where walls have their numbers outside."""
+AWAY = 1.9
+"""Millimetres from a wall to the middle of its number."""
+CENTER_DASHES = (0, (9, 3, 1, 3))
+FINE = 7.0
+"""Points of the words in it."""
+TAPE: dict[str, Any] = {"color": palette.LIMIT, "lw": 1.1, "solid_capstyle": "butt", "zorder": 7}
+BASE: dict[str, Any] = {"color": palette.INK, "lw": 3.0, "solid_capstyle": "butt", "zorder": 4}
 ARROW = 9.0
 """Millimetres from the middle of a hole to the tip of its arrow."""
 LEAST_SHOWN = 2.2
@@ -35,14 +52,23 @@ def draw_thumbnail(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> Non
     else:
         axes, ratio = draw_room_plan(sheet, box, made.scene)
         draw_ceiling_holes(axes, made, [mark], ratio)
+        draw_base(axes, mark)
+        if mark.tapes.start.what == "center":
+            draw_laser(axes, made.scene)
+        _tapes(axes, mark, lambda points: points[:, :2])
 
 
 def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
     """The bare plan of a room as large as a box allows; the axes, in metres, and the scale, 1 to what."""
-    bounds = scene.room.plan.bounds
-    ratio = _ratio(box, bounds)
+    plan = scene.room.plan
+    bounds, numbered = plan.bounds, plan.kind == "outline"
+    ratio = _ratio(box, bounds, NAMED if numbered else ROUND_IT)
     axes = sheet.drawing(box, bounds, ratio)
-    axes.add_patch(Polygon(scene.room.plan.outer_corners, closed=True, fill=False, ec=palette.INK, lw=1.6))
+    axes.add_patch(Polygon(plan.outer_corners, closed=True, fill=False, ec=palette.INK, lw=1.6))
+    for block in scene.room.boxes:
+        axes.add_patch(Polygon(block.corners, closed=True, fill=False, ec=palette.SOFT_INK, lw=0.6, zorder=3))
+    if numbered:
+        _wall_numbers(axes, plan.walls, ratio)
     for crease in scene.room.creases:
         axes.plot(*crease.T, color=palette.SOFT_INK, lw=0.8, ls=CREASE_DASHES)
     if scene.screen is not None:
@@ -51,6 +77,39 @@ def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
         axes.plot(*ends.T, color=palette.SCREEN, lw=3.0, solid_capstyle="butt")
     _way_to_screen(sheet, box)
     return axes, ratio
+
+
+def _wall_numbers(axes: Axes, walls: Sequence[Wall], ratio: float) -> None:
+    """The names of walls that go by number, outside along each; of a short one, the number alone."""
+    for wall in walls:
+        x, y = (wall.start + wall.end) / 2 - AWAY * ratio / 1000 * wall.inward
+        run = wall.end - wall.start
+        turned = (np.degrees(np.arctan2(run[1], run[0])) + 89.9) % 180 - 89.9
+        short = wall.length * 1000 / ratio < text_width(wall.name, FINE) + 2 * AWAY
+        axes.text(x, y, wall.name.split()[-1] if short else wall.name, fontsize=FINE, rotation=turned, ha="center",
+                  va="center", color=palette.SOFT_INK, parse_math=False)  # fmt: skip
+
+
+def draw_base(axes: Axes, mark: HoleMark) -> None:
+    """The edge in plan from which the tape square to it is pulled."""
+    base = mark.tapes.base
+    axes.plot(*base.face.to_room([base.start, base.end])[:, :2].T, **BASE)
+
+
+def draw_laser(axes: Axes, scene: Scene) -> None:
+    """The line of a laser on the picture's center line, or the room's, where levels are taped from it."""
+    mirror = picture_mirror(scene)
+    through = shapely.LineString([mirror.point - FAR * mirror.run, mirror.point + FAR * mirror.run])
+    ends = shapely.get_coordinates(through.intersection(scene.room.plan.polygon))
+    axes.plot(*ends.T, color=palette.LIMIT, lw=1.2, ls=CENTER_DASHES, zorder=4)
+
+
+def _tapes(axes: Axes, mark: HoleMark, flat: Flat) -> None:
+    """Both tapes of a hole, a dot where each begins."""
+    for path in mark.tapes.paths:
+        line = flat(path)
+        axes.plot(*line.T, **TAPE)
+        axes.plot(*line[:1].T, ls="", marker="o", ms=3.2, color=palette.LIMIT, zorder=7)
 
 
 def draw_ceiling_holes(axes: Axes, made: MarkOut, strong: Sequence[HoleMark], ratio: float) -> None:
@@ -95,9 +154,19 @@ def _wall(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> None:
         patches.append(scene.screen)
     for patch in patches:
         axes.add_patch(Polygon(flat(patch.corners), closed=True, fill=False, ec=palette.SCREEN, lw=1.0))
+    for _, area in blocks_against(scene, wall):
+        ring = flat(wall.to_room(shapely.get_coordinates(area)))
+        axes.add_patch(Polygon(ring, closed=True, fill=False, ec=palette.SOFT_INK, lw=0.6, zorder=3))
     for other in made.holes:
         if _same(other.hole.surface, wall):
             _hole(axes, flat(other.hole.cut.edge_on(wall)), ratio, strong=other is mark)
+    _tapes(axes, mark, flat)
+    right = np.cross(-wall.normal, UP)
+    ends: tuple[tuple[float, Array, Align], ...] = ((box[0] + 1.5, -right, "left"), (box[2] - 1.5, right, "right"))
+    for x, way, side in ends:
+        sheet.write(x, box[1] + 1.8, side_words(way), FINE, align=side, color=palette.SOFT_INK)
+    sheet.write((box[0] + box[2]) / 2, box[3] - 4.0, "as seen from inside", FINE, align="center",
+                color=palette.SOFT_INK)  # fmt: skip
 
 
 def _hole(axes: Axes, ring: Array, ratio: float, *, strong: bool) -> None:
@@ -115,6 +184,6 @@ def _same(one: Surface, other: Surface) -> bool:
     return one.name == other.name
 
 
-def _ratio(box: Box, bounds: Array) -> float:
+def _ratio(box: Box, bounds: Array, round_it: float = ROUND_IT) -> float:
     room = np.array([box[2] - box[0], box[3] - box[1]]) / 1000
-    return float(np.max(np.ptp(bounds, axis=0) * ROUND_IT / room))
+    return float(np.max(np.ptp(bounds, axis=0) * round_it / room))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
 
@@ -12,6 +13,9 @@ POINT = 25.4 / 72
 """Millimetres in a point."""
 LINE = 1.25
 """From one line to the next, in heights of letters."""
+KEPT = "\0"
+_LENGTH = re.compile(r"(?<=[0-9]') (?=[0-9])|(?<=[0-9]) (?=(?:mm|cm|m)\b)")
+"""The space in a length, at which no line is broken."""
 
 
 @lru_cache(maxsize=4096)
@@ -50,7 +54,7 @@ def cut_to(text: str, width: float, size: float, bold: bool = False) -> str:
 
 
 def _words(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
-    for word in text.split():
+    for word in (kept.replace(KEPT, " ") for kept in _LENGTH.sub(KEPT, text).split()):
         while text_width(word, size, bold) > width and len(word) > 1:
             most = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or text_width(word[:n], size, bold) <= width)
             yield word[:most]
