@@ -19,6 +19,7 @@ from earshed.viewer.markout_words import (
     corner_words,
     depth_words,
     downhill_words,
+    facing_words,
     floor_words,
     footing_words,
     light_words,
@@ -49,14 +50,19 @@ class HoleRows:
 
 def hole_rows(made: MarkOut, mark: HoleMark, second: Place | None) -> HoleRows:
     """The rows of one hole; `second` is where it goes if the test hole hits something."""
-    more = (*_check_rows(made, mark), *_near_rows(made, mark, second), *_speaker_rows(made, mark))
+    more = (
+        *_care_rows(made, mark),
+        *_check_rows(made, mark),
+        *_near_rows(made, mark, second),
+        *_speaker_rows(made, mark),
+    )
     return HoleRows(tape_words(mark.tapes, made.ruler), more)
 
 
 def _check_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
     ruler = made.ruler
     if mark.hole.surface.kind != "wall":
-        yield "floor", floor_words(mark.floor, ruler)
+        yield "floor", floor_words(mark.floor, made.scene.ahead, ruler)
     told = []
     for string in made.strings:
         if mark.speaker.name in string.names:
@@ -67,6 +73,14 @@ def _check_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
     for name, words in (("corners", corner_words(mark.tapes, ruler)), ("across", across_words(mark.tapes, ruler))):
         if words:
             yield name, words
+
+
+def _care_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
+    """What one has to mind at a hole that can be cut."""
+    name = mark.speaker.name
+    told = [one.message if one.subject == name else f"{one.subject}: {one.message}" for one in made.cares(mark.speaker)]
+    if told:
+        yield "take care", "; ".join(told)
 
 
 def _near_rows(made: MarkOut, mark: HoleMark, second: Place | None) -> Iterator[Row]:
@@ -91,7 +105,8 @@ def _speaker_rows(made: MarkOut, mark: HoleMark) -> Iterator[Row]:
         turned = ", ".join(filter(None, (turning_words(speaker), downhill_words(mark))))
         yield "turn", with_degree_signs(turned)
         if mark.rim is not None:
-            yield "rim", rim_words(mark.rim, made.ruler.text)
+            facing = facing_words(made.scene.ahead) if mark.rim.side is not None else ""
+            yield "rim", f"{rim_words(mark.rim, made.ruler.text)}{facing}"
         yield "lands on", landing_words(mark.lands, made.ruler.text)
 
 

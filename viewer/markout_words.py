@@ -19,6 +19,8 @@ from earshed.model.surface import Surface
 from earshed.model.units import FOOT, INCH, PrintUnits, format_angle, format_length, format_pitch
 from earshed.viewer.wording import with_degree_signs
 
+ASKEW = math.radians(30.0)
+"""From the front, past which left and right of the picture are not those of the room."""
 LEANS_UP = 0.5
 """Share of a lean that goes up or down a slope, from which it is said to."""
 
@@ -123,17 +125,25 @@ def across_words(tapes: Tapes, ruler: Ruler) -> str:
     return f"{ruler.text(length)} {way_words(edge.face, edge.inward @ edge.face.frame)} from {edge.name}"
 
 
-def floor_words(floor: FloorMark, ruler: Ruler) -> str:
-    """Where the plumb mark is, and how high the center is over it."""
-    told = ", ".join(_floor_tape(tape, ruler) for tape in floor.tapes)
+def floor_words(floor: FloorMark, ahead: Array, ruler: Ruler) -> str:
+    """Where the plumb mark is, and how high the center is over it; `ahead` (2,) is the way that seats face."""
+    told = ", ".join(_floor_tape(tape, ahead, ruler) for tape in floor.tapes)
     where = "" if floor.on == "the floor" else f" on {floor.on}"
     return f"{told}{where}; center {ruler.text(floor.height)} up"
 
 
-def _floor_tape(tape: FloorTape, ruler: Ruler) -> str:
+def _floor_tape(tape: FloorTape, ahead: Array, ruler: Ruler) -> str:
     if ruler.rounded(tape.distance) == 0.0:
         return f"on {tape.start}"
-    return f"{ruler.text(tape.distance)} {f'{tape.side} of' if tape.side else 'from'} {tape.start}"
+    if not tape.side:
+        return f"{ruler.text(tape.distance)} from {tape.start}"
+    return f"{ruler.text(tape.distance)} {tape.side} of {tape.start}{facing_words(ahead)}"
+
+
+def facing_words(ahead: Array) -> str:
+    """What is added to a left or a right that is meant as one faces the picture, where that is not at the front, as the
+    names of the walls have it; `ahead` (2,) is the way that seats face."""
+    return "" if ahead[1] > math.cos(ASKEW) else " as you face the picture"
 
 
 def slope_words(face: Surface) -> str:
@@ -152,7 +162,8 @@ def wood_words(mark: HoleMark, ruler: Ruler) -> str:
 def _near_words(face: Surface, near: Near, ruler: Ruler) -> str:
     if near.gap < 0:
         return f"runs into {near.name} by {ruler.text(-near.gap)}"
-    return f"{near.name} {ruler.text(near.gap)} {_way(face, near.way)}"
+    way = _way(face, near.way)
+    return f"{near.name} {ruler.text(near.gap)}{', ' if '°' in way else ' '}{way}"
 
 
 def light_words(mark: HoleMark, ruler: Ruler) -> str:

@@ -41,13 +41,15 @@ class Conflict:
 
 def conflict_findings(scene: Scene, places: Sequence[Places]) -> Iterator[Finding]:
     """Findings on holes and what is on or behind their faces; of two speakers the first is told."""
+    owners = {place.hole.owner for place in places}
     earlier: set[str] = set()
     for place in places:
         found = _conflicts(place, earlier)
         for conflict in found:
             if conflict.level.words:
                 text = f"{_told(scene, place.hole, conflict)}; {_remedy(place, conflict)}"
-                yield Finding(conflict.severity, conflict.level.rule, place.hole.owner, text)
+                other = conflict.obstacle.name if conflict.obstacle.name in owners else ""
+                yield Finding(conflict.severity, conflict.level.rule, place.hole.owner, text, other)
         yield from _at_once(place, list(dict.fromkeys(conflict.obstacle.name for conflict in found)))
         earlier.add(place.hole.owner)
 

@@ -49,12 +49,13 @@ def hang(scene: Scene, hole: Hole, wish: Wish) -> Hung:
     return Hung(scene, hole, board, edges, base)
 
 
-def _base_rank(scene: Scene, edge: Edge, hole: Hole, wish: Wish) -> tuple[bool, bool, bool, int, float]:
-    """Of edges the one wished for, then level ones before others, and those that the tape meets square."""
+def _base_rank(scene: Scene, edge: Edge, hole: Hole, wish: Wish) -> tuple[bool, bool, bool, int, float, float]:
+    """Of edges the one wished for, then level ones before others, and those that the tape meets square; of like ones
+    the longer, then the nearer."""
     foot, out = edge.foot(hole.middle)
     wished = wish.base is not None and is_base(edge, wish.base)
     missed = not -TOUCHING <= foot <= edge.length + TOUCHING or out < 0.0
-    return (not wished, not edge.is_level, missed, _usual(scene, edge), -edge.length)
+    return (not wished, not edge.is_level, missed, _usual(scene, edge), -round(edge.length, 3), out)
 
 
 def _usual(scene: Scene, edge: Edge) -> int:

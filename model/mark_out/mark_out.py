@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from earshed.model.checks.run import find_all
@@ -16,10 +16,16 @@ from earshed.model.ruler import Ruler
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker, speaker_holes
 
+TO_TAPE_AGAIN = ("walk-does-not-close", "tape-misread", "hidden-outside", "hole-past-edge")
+"""Rules that leave in doubt how large the room is, or what is behind its faces."""
+ELSEWHERE = ("seat-outside-coverage", "seat-blocked", "through-hanging", "outside-window", "insulation")
+"""Rules of warnings that nobody minds who marks a hole, or that what is behind the board says already."""
+
 
 @dataclass(frozen=True, eq=False)
 class MarkOut:
-    """All holes of a scene in its order; `findings` are those on them, `without` the speakers that are not cut in."""
+    """All holes of a scene in its order; `findings` are those on them and those that leave the room itself in doubt,
+    `without` the speakers that are not cut in."""
 
     scene: Scene
     ruler: Ruler
@@ -30,9 +36,15 @@ class MarkOut:
     findings: tuple[Finding, ...]
     without: tuple[Speaker, ...]
 
-    def findings_of(self, speaker: Speaker) -> list[Finding]:
-        """What is wrong with one hole, the gravest first; notes left out."""
-        return [one for one in self.findings if one.subject == speaker.name and one.severity != "note"]
+    def bars(self, speaker: Speaker) -> list[Finding]:
+        """Why a hole is not to be cut yet: errors on it, and what leaves the room itself in doubt."""
+        return [one for one in self.findings if one.rule in TO_TAPE_AGAIN or _is_error_on(one, speaker.name)]
+
+    def cares(self, speaker: Speaker) -> list[Finding]:
+        """What one has to mind at a hole besides."""
+        names = (speaker.name,)
+        mine = [one for one in self.findings if one.severity == "warning" and _is_on(one, names)]
+        return [one for one in mine if one.rule not in ELSEWHERE]
 
 
 def mark_out(scene: Scene, ruler: Ruler, wish: Wish, names: Sequence[str] = ()) -> MarkOut:
@@ -53,9 +65,17 @@ def mark_out(scene: Scene, ruler: Ruler, wish: Wish, names: Sequence[str] = ()) 
         tuple(one for one in marks if one.speaker.name in asked),
         tuple(one for one in pairs if asked.intersection(one.names)),
         tuple(one for one in strings(pairs) if asked.intersection(one.names)),
-        tuple(one for one in find_all(scene, seat_pairs(scene)) if one.subject in asked),
+        tuple(one for one in find_all(scene, seat_pairs(scene)) if _is_on(one, asked) or one.rule in TO_TAPE_AGAIN),
         tuple(one for one in scene.speakers if one.surface is None and one.name in asked),
     )
+
+
+def _is_on(finding: Finding, names: Collection[str]) -> bool:
+    return finding.subject in names or finding.other in names
+
+
+def _is_error_on(finding: Finding, name: str) -> bool:
+    return finding.severity == "error" and _is_on(finding, (name,))
 
 
 def tapes_at(scene: Scene, speaker: Speaker, wish: Wish) -> Tapes:

@@ -77,9 +77,9 @@ class _Page:
             _figure(flow, tape, plain)
         flow.right = right
         flow.y = min(flow.y, top - PICTURE) - 1.5
-        for finding in made.findings_of(mark.speaker):
-            if finding.severity == "error":
-                flow.words(f"DO NOT CUT YET: {finding.message}", replace(plain, bold=True, color=palette.LIMIT))
+        for finding in made.bars(mark.speaker):
+            told = finding.message if finding.subject == mark.speaker.name else f"{finding.subject}: {finding.message}"
+            flow.words(f"DO NOT CUT YET: {told}", replace(plain, bold=True, color=palette.LIMIT))
         for label, words in self.more:
             flow.row(label, words, plain, LABELS)
             flow.gap(apart)

@@ -120,7 +120,7 @@ def _ceiling_row(made: MarkOut, number: int, mark: HoleMark) -> list[str]:
     square, along = tape_words(mark.tapes, made.ruler)
     cut = f"{mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"
     where = f"{face.name}, {slope_words(face)}"
-    floor = floor_words(mark.floor, made.ruler)
+    floor = floor_words(mark.floor, made.scene.ahead, made.ruler)
     return [str(number), called(mark.speaker), where, cut, square.line, along.line, floor]
 
 

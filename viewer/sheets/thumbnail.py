@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from earshed.model.geometry import UP, Array
 from earshed.model.heading import side_words
@@ -33,6 +34,8 @@ NAMED = 1.24
 """The same where walls have their numbers outside."""
 AWAY = 1.9
 """Millimetres from a wall to the middle of its number."""
+ALONG = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Shares of a wall at which its number may stand, the best first."""
 CENTER_DASHES = (0, (9, 3, 1, 3))
 FINE = 7.0
 """Points of the words in it."""
@@ -75,19 +78,34 @@ def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
         ends = np.array([scene.screen.point(along, 0.0) for along in (scene.screen.start, scene.screen.end)])
         ends = ends[:, :2] + 0.012 * np.ptp(bounds, axis=0).max() * scene.screen.wall.inward
         axes.plot(*ends.T, color=palette.SCREEN, lw=3.0, solid_capstyle="butt")
-    _way_to_screen(sheet, box)
+    _way_ahead(sheet, box, scene)
     return axes, ratio
 
 
 def _wall_numbers(axes: Axes, walls: Sequence[Wall], ratio: float) -> None:
-    """The names of walls that go by number, outside along each; of a short one, the number alone."""
+    """The names of walls that go by number, outside along each, clear of each other; of a short one, the number
+    alone."""
+    unit = ratio / 1000
+    taken: BaseGeometry = shapely.Polygon()
     for wall in walls:
-        x, y = (wall.start + wall.end) / 2 - AWAY * ratio / 1000 * wall.inward
-        run = wall.end - wall.start
-        turned = (np.degrees(np.arctan2(run[1], run[0])) + 89.9) % 180 - 89.9
-        short = wall.length * 1000 / ratio < text_width(wall.name, FINE) + 2 * AWAY
-        axes.text(x, y, wall.name.split()[-1] if short else wall.name, fontsize=FINE, rotation=turned, ha="center",
-                  va="center", color=palette.SOFT_INK, parse_math=False)  # fmt: skip
+        short = wall.length / unit < text_width(wall.name, FINE) + 2 * AWAY
+        words = wall.name.split()[-1] if short else wall.name
+        half = text_width(words, FINE) / 2 * unit * wall.along
+        spots = [wall.start + share * (wall.end - wall.start) - AWAY * unit * wall.inward for share in ALONG]
+        shapes = [shapely.LineString([spot - half, spot + half]).buffer(AWAY * unit) for spot in spots]
+        spot, shape = next(
+            (both for both in zip(spots, shapes, strict=True) if not both[1].intersects(taken)), (spots[0], shapes[0])
+        )
+        taken = taken.union(shape)
+        turned = (np.degrees(np.arctan2(wall.along[1], wall.along[0])) + 89.9) % 180 - 89.9
+        style: dict[str, Any] = {
+            "fontsize": FINE,
+            "rotation": turned,
+            "ha": "center",
+            "va": "center",
+            "color": palette.SOFT_INK,
+        }
+        axes.text(float(spot[0]), float(spot[1]), words, parse_math=False, **style)
 
 
 def draw_base(axes: Axes, mark: HoleMark) -> None:
@@ -132,11 +150,16 @@ def _arrow(axes: Axes, speaker: Speaker, ratio: float) -> None:
         axes.annotate("", tuple(tip), tuple(speaker.position[:2]), arrowprops=style, zorder=6)
 
 
-def _way_to_screen(sheet: Sheet, box: Box) -> None:
-    left, _, _, top = box
-    style = {"arrowstyle": "-|>,head_length=0.5,head_width=0.25", "color": palette.SOFT_INK, "lw": 1.0}
-    sheet.axes.annotate("", (left + 4.0, top - 3.0), (left + 4.0, top - 15.0), arrowprops=style, zorder=30)
-    sheet.axes.text(left + 4.0, top - 16.5, "screen", fontsize=7.0, rotation=90, ha="center", va="top",
+def _way_ahead(sheet: Sheet, box: Box, scene: Scene) -> None:
+    """An arrow beside a plan the way that seats face, and what is there: the screen, or the front of the room."""
+    middle = np.array([box[0] + 4.0, box[3] - 9.0])
+    reach = 6.0 if abs(scene.ahead[1]) > abs(scene.ahead[0]) else 2.5
+    style = {"arrowstyle": "-|>,head_length=0.5,head_width=0.25", "color": palette.SOFT_INK, "lw": 1.0,
+             "shrinkA": 0, "shrinkB": 0}  # fmt: skip
+    tip, tail = middle + reach * scene.ahead, middle - reach * scene.ahead
+    sheet.axes.annotate("", tuple(tip), tuple(tail), arrowprops=style, zorder=30)
+    words = "screen" if scene.screen is not None else "front"
+    sheet.axes.text(box[0] + 4.0, box[3] - 16.5, words, fontsize=FINE, rotation=90, ha="center", va="top",
                     color=palette.SOFT_INK, zorder=30)  # fmt: skip
 
 
