@@ -135,3 +135,11 @@ def test_no_string_runs_from_a_wall_to_the_ceiling():
     made = made_of(FLAT, *pair(3.0, 6.0), *mixed)
     assert len(made.twins) == 2
     assert [string.names for string in made.strings] == [("a", "b")]
+
+
+def test_under_a_hip_front_is_the_end_at_the_front_slope_and_an_empty_name_is_refused():
+    made = made_of(HIP % "", *pair(3.0, 12.0), wish=Wish(start="front"))
+    assert begins(made) == ["the front slope"] * 2
+    for wish in (Wish(start=""), Wish(base="")):
+        with pytest.raises(ValueError, match="there are "):
+            made_of(HIP % "", *pair(3.0, 12.0), wish=wish)

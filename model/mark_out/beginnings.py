@@ -29,12 +29,12 @@ def chosen_starts(hung: Sequence[Hung], wish: str | None) -> list[Start]:
 
 
 def meant(one: Hung, wish: str | None) -> Start | None:
-    """The start of a hole that is wished for; at its own height before a corner, the nearer first."""
-    found = [
-        start
-        for start in one.starts
-        if wish is not None and (is_named(start.name, wish) or (start.what, wish) == ("center", "center"))
-    ]
+    """The start of a hole that is wished for; at its own height before a corner, the nearer first. Where there is no
+    front wall, as under a hip, front is the front slope, and the like."""
+    if not wish:
+        return None
+    found = [start for start in one.starts if is_named(start.name, wish) or start.what == wish == "center"]
+    found = found or [start for start in one.starts if start.name == f"the {wish} slope"]
     return min(found, key=lambda start: (start.kind == "corner", one.length(start)), default=None)
 
 

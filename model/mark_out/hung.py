@@ -83,10 +83,5 @@ def is_named(called: str, wish: str) -> bool:
     """Whether words for something are meant by a name: "the rear wall" by rear, rear wall and itself, "the left side of
     tie 1" by tie 1 too."""
     bare = called.removeprefix("the ")
-    return wish in (
-        called,
-        bare,
-        bare.removesuffix(" wall"),
-        bare.removeprefix("datum "),
-        bare.partition(" side of ")[2],
-    )
+    names = [called, bare, bare.removesuffix(" wall"), bare.removeprefix("datum ")]
+    return wish in (*names, *bare.split(" side of ")[1:])
