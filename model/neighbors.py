@@ -17,6 +17,8 @@ from earshed.model.surface import Surface
 
 OPPOSITE = 0.5
 """Cosine from which two ways lead to opposite sides."""
+CROSSWISE = 0.6
+"""Metres past which nobody minds what is crosswise to the nearest wood."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,12 +34,23 @@ class Near:
 def wood_beside(obstacles: Iterable[Obstacle], face: Surface, middle: Array, shape: HoleShape) -> tuple[Near, ...]:
     """The framing or hidden thing that is nearest to a hole round a point (2,) of a face, and the nearest on its other
     side."""
-    wood = [
+    return _both_sides(_wood(obstacles, face, middle, shape))
+
+
+def wood_round(obstacles: Iterable[Obstacle], face: Surface, middle: Array, shape: HoleShape) -> tuple[Near, ...]:
+    """What `wood_beside` gives, then the same crosswise to it, as where strapping runs over rafters."""
+    wood = _wood(obstacles, face, middle, shape)
+    beside = _both_sides(wood)
+    across = [near for near in wood if near.gap < CROSSWISE and abs(near.way @ beside[0].way) < OPPOSITE]
+    return (*beside, *_both_sides(across))
+
+
+def _wood(obstacles: Iterable[Obstacle], face: Surface, middle: Array, shape: HoleShape) -> list[Near]:
+    return [
         Near(one.name, gap_of(one.levels[0], shape), way_to(one.levels[0].shape, middle, face))
         for one in obstacles
         if one.group in ("framing", "hidden")
     ]
-    return _both_sides(wood)
 
 
 def nearest_shown(obstacles: Iterable[Obstacle], face: Surface, middle: Array, rim: FaceShape) -> Near | None:

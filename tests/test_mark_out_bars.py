@@ -11,6 +11,7 @@ from earshed.model.mark_out.hung import Wish
 from earshed.model.mark_out.mark_out import MarkOut, mark_out
 from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
+from earshed.model.units import INCH
 from earshed.viewer.cli import run
 from tests.marked_rooms import marked
 from tests.pdf_pages import pages_of
@@ -73,3 +74,18 @@ def test_the_page_names_the_reading_that_is_to_be_taped_again(tmp_path: Path):
     run(["markout", str(path), "--out", str(out)])
     text = " ".join(pages_of(out)[-1].text.split())
     assert "DO NOT CUT YET: left wall: taped as 19' 0\"" in text
+
+
+def test_where_strapping_runs_over_rafters_the_wood_is_told_on_all_four_sides():
+    laid = "surface: ceiling, spacing: 24in, first_center: 12in"
+    rafters = f"{{name: rafters, member: 2x8, direction: side-to-side, {laid}}}"
+    strapping = f"{{name: strapping, member: 1x3, laid: flat, direction: front-to-back, under: rafters, {laid}}}"
+    more = f"framing: [{rafters}, {strapping}]\n"
+    (mark,) = made_of(FLAT, "from_left: 49in, from_front: 50in", more=more).holes
+    sides = {(one.name, tuple(one.way.round(3))): one.gap for one in mark.wood}
+    half = {"rafters": 0.75, "strapping": 1.25}
+    assert {name for name, _ in sides} == {"rafters", "strapping"}
+    assert sorted(gap / INCH for gap in sides.values()) == pytest.approx(
+        sorted([50 - 36 - half["rafters"] - 4, 60 - 50 - half["rafters"] - 4,
+                49 - 36 - half["strapping"] - 4, 60 - 49 - half["strapping"] - 4])
+    )  # fmt: skip

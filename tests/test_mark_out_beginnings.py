@@ -12,7 +12,7 @@ from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.model.units import FOOT, INCH
-from earshed.viewer.markout_words import corner_words, square_from, tape_words
+from earshed.viewer.markout_words import corner_words, face_words, square_from, tape_words
 from tests.marked_rooms import marked
 
 EIGHTH = ruler_of("1/8in", "ft-in")
@@ -143,3 +143,18 @@ def test_under_a_hip_front_is_the_end_at_the_front_slope_and_an_empty_name_is_re
     for wish in (Wish(start=""), Wish(base="")):
         with pytest.raises(ValueError, match="there are "):
             made_of(HIP % "", *pair(3.0, 12.0), wish=wish)
+
+
+def test_on_the_rear_wall_it_is_said_whose_left_is_meant():
+    rear, front = (
+        made_of(FLAT, f"{{name: w, type: slot, wall: {wall}, from_left: 6ft, height: 4ft}}").holes[0]
+        for wall in ("rear", "front")
+    )
+    assert face_words(rear) == "in the rear wall, left and right as you face the front of the room, not this wall"
+    assert face_words(front) == "in the front wall"
+
+
+def test_a_beam_on_the_skew_is_no_beginning_while_something_square_is_there():
+    beam = "fixtures: [{name: skew, kind: beam, between: [[0, 9ft], [14ft, 11ft]], width: 6in, depth: 8in}]\n"
+    gable = "{width: 14ft, length: 20ft, ceiling: {shape: gable, ridge: front-to-back, low: 6ft, peak: 9ft}}"
+    assert begins(made_of(gable, *pair(3.0, 7.5), more=beam)) == ["the front wall"] * 2

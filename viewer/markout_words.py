@@ -201,9 +201,12 @@ def sweep_words(mark: HoleMark, ruler: Ruler) -> str:
 
 
 def face_words(mark: HoleMark) -> str:
-    """The face that it is in, and how steep that is."""
+    """The face that it is in, and how steep that is; of a wall that one faces with the front behind, which way left and
+    right are meant."""
     face = mark.hole.surface
-    return ", ".join(filter(None, (f"in {face.called}", slope_words(face))))
+    turned = face.kind == "wall" and face.normal[1] > LEANS_UP
+    sides = "left and right as you face the front of the room, not this wall" if turned else ""
+    return ", ".join(filter(None, (f"in {face.called}", slope_words(face), sides)))
 
 
 def _down(metres: float, ruler: Ruler) -> float:

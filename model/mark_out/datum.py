@@ -20,8 +20,8 @@ FAR = 1000.0
 """Metres past which no face reaches."""
 SLANTED = 0.5
 """Sine of the angle between a level tape and an upright plane, under which it does not begin there."""
-SQUARE = 0.9
-"""The same between a level tape and an edge that is no wall, where it ends on a crease that is hard to read."""
+SQUARE = 0.999
+"""The same between a level tape and an edge that is no wall, as a hip, at which it would end on a slant."""
 CENTER, ROOM_CENTER = "the picture's center line", "the room's center line"
 StartKind = Literal["edge", "plane", "corner"]
 What = Literal["wall", "center", "datum", "other"]

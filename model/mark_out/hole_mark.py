@@ -17,7 +17,7 @@ from earshed.model.hole import Hole
 from earshed.model.landing import Landing, landing
 from earshed.model.mark_out.floor_mark import FloorMark, floor_mark
 from earshed.model.mark_out.tapes import Tapes
-from earshed.model.neighbors import Near, way_to, wood_beside
+from earshed.model.neighbors import Near, way_to, wood_round
 from earshed.model.scene import Scene
 from earshed.model.search.ask import WAYS, Offer
 from earshed.model.search.asking import ask_of
@@ -52,10 +52,10 @@ class OldCut:
 class HoleMark:
     """One hole as it is marked out, metres.
 
-    `wood` is what is nearest behind the board and what is on the other side, `slides` how far the hole can be moved and
-    stay clear. `needed` is the depth behind the board, None where the type states none. `sweep` is the radius that a
-    bent wire through the pilot hole has to find free: half of the cut-out and what clamps reach. `rim` says where an
-    axis that leans is turned to, `turn` the same on a wall, `lands` where the axis ends.
+    `wood` is what is nearest behind the board and what is on the other side, then crosswise to it, `slides` how far the
+    hole can be moved and stay clear. `needed` is the depth behind the board, None where the type states none. `sweep`
+    is the radius that a bent wire through the pilot hole has to find free: half of the cut-out and what clamps reach.
+    `rim` says where an axis that leans is turned to, `turn` the same on a wall, `lands` where the axis ends.
     """
 
     speaker: Speaker
@@ -89,7 +89,7 @@ def hole_mark(scene: Scene, speaker: Speaker, hole: Hole, tapes: Tapes, mark: fl
         hole,
         tapes,
         floor_mark(scene, speaker.position, mark),
-        wood_beside(near, face, middle, hole.shape),
+        wood_round(near, face, middle, hole.shape),
         _nearest_light(scene, hole),
         () if old is not None else slides(ground_of(ask, face, offer), middle),
         cavity,

@@ -31,7 +31,7 @@ from earshed.viewer.sheets.writing import text_width
 ROUND_IT = 1.12
 """Of the size of a room that its picture shows."""
 NAMED = 1.24
-"""The same where walls have their numbers outside."""
+"""The same where there are words round it."""
 AWAY = 1.9
 """Millimetres from a wall to the middle of its number."""
 ALONG = (0.5, 0.35, 0.65, 0.2, 0.8)
@@ -168,7 +168,7 @@ def _wall(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> None:
     flat = from_inside(wall)
     outline = np.concatenate([flat(ring) for ring in wall.rings()])
     bounds = np.array([outline.min(axis=0), outline.max(axis=0)])
-    ratio = _ratio(box, bounds)
+    ratio = _ratio(box, bounds, NAMED)
     axes = sheet.drawing(box, bounds, ratio)
     for ring in wall.rings():
         axes.add_patch(Polygon(flat(ring), closed=True, fill=False, ec=palette.INK, lw=1.6))
@@ -207,6 +207,6 @@ def _same(one: Surface, other: Surface) -> bool:
     return one.name == other.name
 
 
-def _ratio(box: Box, bounds: Array, round_it: float = ROUND_IT) -> float:
+def _ratio(box: Box, bounds: Array, round_it: float) -> float:
     room = np.array([box[2] - box[0], box[3] - box[1]]) / 1000
     return float(np.max(np.ptp(bounds, axis=0) * round_it / room))
