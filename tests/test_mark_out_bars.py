@@ -13,6 +13,10 @@ from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import read_scene
 from earshed.model.units import INCH
 from earshed.viewer.cli import run
+from earshed.viewer.sheets.hole_page import hole_sheets
+from earshed.viewer.sheets.markout_page import markout_sheets
+from earshed.viewer.sheets.paper_size import PAPERS
+from earshed.viewer.sheets.sheet import Sheet
 from tests.marked_rooms import marked
 from tests.pdf_pages import pages_of
 
@@ -89,3 +93,24 @@ def test_where_strapping_runs_over_rafters_the_wood_is_told_on_all_four_sides():
         sorted([50 - 36 - half["rafters"] - 4, 60 - 50 - half["rafters"] - 4,
                 49 - 36 - half["strapping"] - 4, 60 - 49 - half["strapping"] - 4])
     )  # fmt: skip
+
+
+def test_the_sheet_of_all_holes_and_every_page_of_a_barred_one_say_not_to_cut_yet():
+    long = "joists of the house as it was before they raised the roof over the eastern rooms and the old stairs"
+    laid = "surface: ceiling, member: 2x8, spacing: 16in, direction: side-to-side, first_center: 12in"
+    places = "from_left: 4ft, from_front: 28in", "from_left: 9ft, from_front: 36in"
+    made = made_of(FLAT, *places, more=f"framing: [{{name: {long}, {laid}}}]\n")
+    barred, free = made.holes
+    assert [bool(made.bars(mark.speaker)) for mark in (barred, free)] == [True, False]
+    overview, *_ = markout_sheets(made, PAPERS["Letter"])
+    assert words_on(overview).count("DO NOT CUT YET") == 1
+    for cable in ("", "pull it along the joists to the rack in the closet " * 40):
+        sheets = hole_sheets(made, barred, None, PAPERS["Letter"], cable)
+        assert len(sheets) == (2 if cable else 1)
+        assert all("DO NOT CUT YET" in words_on(sheet) for sheet in sheets)
+        others = hole_sheets(made, free, None, PAPERS["Letter"], cable)
+        assert not any("DO NOT CUT" in words_on(sheet) for sheet in others)
+
+
+def words_on(sheet: Sheet) -> str:
+    return " ".join(text.get_text() for text in sheet.axes.texts)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+DO_NOT_CUT = "DO NOT CUT YET"
+"""Said of a hole that cannot be cut where it is drawn, wherever it is marked out."""
+
 BEFORE_CUTTING = (
     "Before you cut: isolate power; a test hole first, to look for cables, pipes, ducts and wood; never cut framing. "
     "Insulation, a vapor barrier and a fire-rated ceiling need the right box; local codes and licensed trades decide."

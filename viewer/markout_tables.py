@@ -9,7 +9,7 @@ from rich.text import Text
 
 from earshed.model.mark_out.mark_out import MarkOut
 from earshed.model.search.place import Place
-from earshed.viewer.cautions import BEFORE_CUTTING
+from earshed.viewer.cautions import BEFORE_CUTTING, DO_NOT_CUT
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import hole_rows, string_words, twin_words
 from earshed.viewer.markout_words import face_words, leaves_words
@@ -25,6 +25,8 @@ def print_mark_out(made: MarkOut, seconds: Mapping[str, Place], written: Sequenc
         console.print()
         title = Text(called(mark.speaker), style="bold")
         title.append(f"  {face_words(mark)}", style="not bold")
+        if made.bars(mark.speaker):
+            title.append(f"  {DO_NOT_CUT}", style="bold")
         console.print(title)
         console.print(Text(f"  {mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"))
         table = bare_table("", "", "")

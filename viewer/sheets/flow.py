@@ -28,7 +28,8 @@ class Style:
 
 @dataclass(eq=False)
 class Flow:
-    """A place on a sheet from which words go on downwards; `blank` makes another sheet where there is no more room.
+    """A place on a sheet from which words go on downwards; `blank` makes another sheet where there is no more room, and
+    `again` writes at its top what stands there.
 
     `left` and `right` bound them, millimetres; `y` is how far down they have come.
     """
@@ -38,6 +39,7 @@ class Flow:
     y: float = 0.0
     left: float = 0.0
     right: float = 0.0
+    again: Callable[[], None] = lambda: None
 
     def __post_init__(self) -> None:
         self.turn_page()
@@ -54,6 +56,7 @@ class Flow:
         """Goes on at the top of a new sheet, over its whole width."""
         self.sheets.append(self.blank())
         self.left, _, self.right, self.y = self.sheet.area
+        self.again()
 
     def need(self, height: float) -> None:
         """Turns the page where some millimetres are not left on it."""

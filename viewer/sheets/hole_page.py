@@ -10,6 +10,7 @@ from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
 from earshed.model.search.place import Place
 from earshed.viewer import palette
+from earshed.viewer.cautions import DO_NOT_CUT
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import HoleRows, Row, hole_rows
 from earshed.viewer.markout_words import TapeWords, face_words
@@ -67,6 +68,8 @@ class _Page:
         """The page, its rows some millimetres apart."""
         made, mark = self.made, self.mark
         flow = Flow(lambda: new_sheet(self.paper, f"Mark-out: {called(mark.speaker)}"))
+        bars = made.bars(mark.speaker)
+        flow.again = lambda: self._go_on(flow, bool(bars), plain)
         right, top = flow.right, flow.y
         flow.right = right - PICTURE - 5.0
         draw_thumbnail(flow.sheet, (right - PICTURE, top - PICTURE, right, top), made, mark)
@@ -77,14 +80,24 @@ class _Page:
             _figure(flow, tape, plain)
         flow.right = right
         flow.y = min(flow.y, top - PICTURE) - 1.5
-        for finding in made.bars(mark.speaker):
+        for finding in bars:
             told = finding.message if finding.subject == mark.speaker.name else f"{finding.subject}: {finding.message}"
-            flow.words(f"DO NOT CUT YET: {told}", replace(plain, bold=True, color=palette.LIMIT))
+            flow.words(f"{DO_NOT_CUT}: {told}", _barred(plain))
         for label, words in self.more:
             flow.row(label, words, plain, LABELS)
             flow.gap(apart)
         _pencil(flow, self.rows.tapes)
         return flow
+
+    def _go_on(self, flow: Flow, barred: bool, plain: Style) -> None:
+        """The top of a page that goes on with a hole."""
+        flow.words(f"{called(self.mark.speaker)}, continued", replace(plain, bold=True))
+        if barred:
+            flow.words(f"{DO_NOT_CUT}: see the page before", _barred(plain))
+
+
+def _barred(plain: Style) -> Style:
+    return replace(plain, bold=True, color=palette.LIMIT)
 
 
 def _figure(flow: Flow, tape: TapeWords, plain: Style) -> None:

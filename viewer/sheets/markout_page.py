@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
 from earshed.viewer import palette
+from earshed.viewer.cautions import DO_NOT_CUT
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import string_words, twin_words
 from earshed.viewer.markout_words import floor_words, leaves_words, slope_words, tape_words
@@ -115,19 +116,24 @@ def _table(flow: Flow, columns: Sequence[tuple[str, float]], rows: Sequence[Sequ
     flow.table([head for head, _ in columns], rows, [share for _, share in columns], style)
 
 
+def _speaker(made: MarkOut, mark: HoleMark) -> str:
+    """What a speaker is called, and that it is not to be cut in where it is not."""
+    return f"{called(mark.speaker)} {DO_NOT_CUT if made.bars(mark.speaker) else ''}"
+
+
 def _ceiling_row(made: MarkOut, number: int, mark: HoleMark) -> list[str]:
     face = mark.hole.surface
     square, along = tape_words(mark.tapes, made.ruler)
     cut = f"{mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"
     where = f"{face.name}, {slope_words(face)}"
     floor = floor_words(mark.floor, made.scene.ahead, made.ruler)
-    return [str(number), called(mark.speaker), where, cut, square.line, along.line, floor]
+    return [str(number), _speaker(made, mark), where, cut, square.line, along.line, floor]
 
 
 def _wall_row(made: MarkOut, number: int, mark: HoleMark) -> list[str]:
     square, along = tape_words(mark.tapes, made.ruler)
     cut = f"{mark.speaker.type.name}: {hole_words(mark.speaker, made.ruler.units)}"
-    return [str(number), called(mark.speaker), mark.hole.surface.name, cut, square.line, along.line]
+    return [str(number), _speaker(made, mark), mark.hole.surface.name, cut, square.line, along.line]
 
 
 def _numbers(axes: Axes, marks: Sequence[HoleMark], ratio: float) -> None:

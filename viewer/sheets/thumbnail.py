@@ -37,6 +37,8 @@ AWAY = 1.9
 ALONG = (0.5, 0.35, 0.65, 0.2, 0.8)
 """Shares of a wall at which its number may stand, the best first."""
 CENTER_DASHES = (0, (9, 3, 1, 3))
+ASIDE = 6.0
+"""Millimetres at the left of a plan for the arrow to the screen."""
 FINE = 7.0
 """Points of the words in it."""
 TAPE: dict[str, Any] = {"color": palette.LIMIT, "lw": 1.1, "solid_capstyle": "butt", "zorder": 7}
@@ -61,9 +63,10 @@ def draw_thumbnail(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> Non
         _tapes(axes, mark, lambda points: points[:, :2])
 
 
-def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
-    """The bare plan of a room as large as a box allows; the axes, in metres, and the scale, 1 to what."""
-    plan = scene.room.plan
+def draw_room_plan(sheet: Sheet, whole: Box, scene: Scene) -> tuple[Axes, float]:
+    """The bare plan of a room as large as a box allows beside an arrow; the axes, in metres, and the scale, 1 to
+    what."""
+    plan, box = scene.room.plan, (whole[0] + ASIDE, *whole[1:])
     bounds, numbered = plan.bounds, plan.kind == "outline"
     ratio = _ratio(box, bounds, NAMED if numbered else ROUND_IT)
     axes = sheet.drawing(box, bounds, ratio)
@@ -78,7 +81,7 @@ def draw_room_plan(sheet: Sheet, box: Box, scene: Scene) -> tuple[Axes, float]:
         ends = np.array([scene.screen.point(along, 0.0) for along in (scene.screen.start, scene.screen.end)])
         ends = ends[:, :2] + 0.012 * np.ptp(bounds, axis=0).max() * scene.screen.wall.inward
         axes.plot(*ends.T, color=palette.SCREEN, lw=3.0, solid_capstyle="butt")
-    _way_ahead(sheet, box, scene)
+    _way_ahead(sheet, whole, scene)
     return axes, ratio
 
 
