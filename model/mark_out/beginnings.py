@@ -29,13 +29,15 @@ def chosen_starts(hung: Sequence[Hung], wish: str | None) -> list[Start]:
 
 
 def meant(one: Hung, wish: str | None) -> Start | None:
-    """The start of a hole that is wished for; at its own height before a corner, the nearer first. Where there is no
-    front wall, as under a hip, front is the front slope, and the like."""
+    """The start of a hole that is wished for: at its own height before a corner, and on a slant last; then the nearer.
+
+    Where there is no front wall, as under a hip, front is the front slope, and the like.
+    """
     if not wish:
         return None
     found = [start for start in one.starts if is_named(start.name, wish) or start.what == wish == "center"]
     found = found or [start for start in one.starts if start.name == f"the {wish} slope"]
-    return min(found, key=lambda start: (start.kind == "corner", one.length(start)), default=None)
+    return min(found, key=lambda start: (start.is_slanted, start.kind == "corner", one.length(start)), default=None)
 
 
 def _same_way(hung: Sequence[Hung]) -> list[list[Hung]]:
@@ -83,7 +85,7 @@ def _rank(one: Hung, start: Start, partners: Sequence[Hung], group: Sequence[Hun
 
 def _tier(start: Start, *, shared: bool) -> int:
     """How good a beginning is by itself; datums are for those who ask for them."""
-    if start.what == "datum" or (start.what == "other" and start.is_slanted):
+    if start.what == "datum" or start.is_slanted:
         return 9
     if start.kind == "corner":
         return (5 if start.what == "wall" else 6) if shared else 8

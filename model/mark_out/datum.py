@@ -33,7 +33,7 @@ class Start:
     plane that a laser draws, or at a corner of the base itself.
 
     `at` is metres along the base, at the height of the hole, or on the base for a corner; `is_slanted` where the tape
-    meets there what it does not end square on.
+    would end at a hip or the like on a slant.
     """
 
     name: str
@@ -56,7 +56,7 @@ def starts_for(scene: Scene, base: Edge, edges: Sequence[Edge], board: BaseGeome
     if reach is not None and reach.length > 0:
         for end in shapely.get_coordinates(reach)[[0, -1]]:
             edge = min(edges, key=lambda one: _apart(one, end))
-            slanted = abs(float(edge.inward @ base.along)) < SQUARE
+            slanted = _what(edge) != "wall" and abs(float(edge.inward @ base.along)) < SQUARE
             yield Start(edge.meets, "edge", base.foot(end)[0], _what(edge), slanted)
         for name, what, point, aside in _planes(scene, base):
             at = _crossing(base, base.at(0.0, inward), point, aside)

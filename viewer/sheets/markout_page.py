@@ -18,7 +18,7 @@ from earshed.viewer.plan_drawing import ARROW_FROM
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
-from earshed.viewer.sheets.thumbnail import draw_base, draw_ceiling_holes, draw_laser, draw_room_plan
+from earshed.viewer.sheets.thumbnail import draw_base, draw_ceiling_holes, draw_laser, draw_room_plan, number_walls
 from earshed.viewer.wording import called
 
 HEAD, PLAIN, FINE = Style(16.0, bold=True), Style(10.0), Style(9.0)
@@ -45,6 +45,7 @@ def _ceiling(made: MarkOut, marks: Sequence[HoleMark], paper: PaperSize) -> list
     high = PICTURE * (top - flow.sheet.area[1])
     wide = 0.36 * (right - left)
     axes, ratio = draw_room_plan(flow.sheet, (left, top - high, left + wide, top), made.scene)
+    number_walls(axes, made.scene.room.plan, ratio)
     draw_ceiling_holes(axes, made, made.holes, ratio)
     for mark in marks:
         draw_base(axes, mark)

@@ -16,7 +16,7 @@ from earshed.model.heading import side_words
 from earshed.model.mark_out.datum import FAR
 from earshed.model.mark_out.hole_mark import HoleMark
 from earshed.model.mark_out.mark_out import MarkOut
-from earshed.model.plan import Wall
+from earshed.model.plan import Plan
 from earshed.model.scene import Scene
 from earshed.model.search.ask import picture_mirror
 from earshed.model.speaker import Speaker
@@ -56,6 +56,7 @@ def draw_thumbnail(sheet: Sheet, box: Box, made: MarkOut, mark: HoleMark) -> Non
         _wall(sheet, box, made, mark)
     else:
         axes, ratio = draw_room_plan(sheet, box, made.scene)
+        number_walls(axes, made.scene.room.plan, ratio)
         draw_ceiling_holes(axes, made, [mark], ratio)
         draw_base(axes, mark)
         if mark.tapes.start.what == "center":
@@ -73,8 +74,6 @@ def draw_room_plan(sheet: Sheet, whole: Box, scene: Scene) -> tuple[Axes, float]
     axes.add_patch(Polygon(plan.outer_corners, closed=True, fill=False, ec=palette.INK, lw=1.6))
     for block in scene.room.boxes:
         axes.add_patch(Polygon(block.corners, closed=True, fill=False, ec=palette.SOFT_INK, lw=0.6, zorder=3))
-    if numbered:
-        _wall_numbers(axes, plan.walls, ratio)
     for crease in scene.room.creases:
         axes.plot(*crease.T, color=palette.SOFT_INK, lw=0.8, ls=CREASE_DASHES)
     if scene.screen is not None:
@@ -85,12 +84,14 @@ def draw_room_plan(sheet: Sheet, whole: Box, scene: Scene) -> tuple[Axes, float]
     return axes, ratio
 
 
-def _wall_numbers(axes: Axes, walls: Sequence[Wall], ratio: float) -> None:
+def number_walls(axes: Axes, plan: Plan, ratio: float) -> None:
     """The names of walls that go by number, outside along each, clear of each other; of a short one, the number
-    alone."""
+    alone. Nothing where walls go by side."""
+    if plan.kind != "outline":
+        return
     unit = ratio / 1000
     taken: BaseGeometry = shapely.Polygon()
-    for wall in walls:
+    for wall in plan.walls:
         short = wall.length / unit < text_width(wall.name, FINE) + 2 * AWAY
         words = wall.name.split()[-1] if short else wall.name
         half = text_width(words, FINE) / 2 * unit * wall.along
