@@ -17,6 +17,8 @@ from earshed.model.wiring.schedule import Schedule
 from tests.wire_rooms import FLAT, Plan, cost_of, flat, plans, read, schedule_of
 
 FEW = settings(max_examples=25)
+BETWEEN_JOISTS = st.sampled_from([y for y in range(1, 59) if y % 6 != 3])
+"""Tenths of a metre from the front of the flat room, with its joists at 3, 9, 15, ..."""
 FACES = ("ceiling", "walls", "floor", "left wall", "rear wall")
 
 
@@ -97,6 +99,23 @@ def test_to_reach_more_never_makes_a_way_dearer(plan: Plan, reached: dict[str, s
     assert after.wiring is not None
     for ask in pulls_of(before, before.wiring):
         assert cost_of(after, after.wiring, ask) <= cost_of(before, before.wiring, ask) + 1e-5
+
+
+@FEW
+@given(
+    st.sampled_from(["left", "right"]),
+    st.lists(st.tuples(st.integers(20, 30), BETWEEN_JOISTS), min_size=2, max_size=6, unique=True),
+)
+def test_cables_come_together_where_joists_are_opened(side: str, spots: list[tuple[int, int]]) -> None:
+    """Bays lead to the rack's wall, so that a run may cross the joists anywhere at the same length; all do near that
+    wall, on one line, so that each joist is opened once."""
+    spares = ", ".join(
+        f"s{n}: {{kind: speaker, at: {{from_left: {x / 10}, from_front: {y / 10}}}}}" for n, (x, y) in enumerate(spots)
+    )
+    lines = f"rack: {{wall: {side}, from_front: 3.6, height: 1}}\nspares: {{{spares}}}"
+    schedule = schedule_of(flat(lines).replace("spacing: 0.4", "spacing: 0.6"))
+    opened = {number for leg in schedule.legs for number, _ in leg.members or ()}
+    assert sum(holes.count for holes in schedule.holes) == len(opened)
 
 
 def test_along_its_bay_and_down_the_wall() -> None:

@@ -89,12 +89,12 @@ def end_node(end: int) -> Node:
 
 
 def build_net(panels: Sequence[Panel], joints: Sequence[Joint], ends: Sequence[CableEnd]) -> Net:
-    """The net on some panels that reaches some ends."""
+    """The net on some panels that reaches some ends, the first of which is the rack."""
     at: dict[int, list[tuple[int, Array]]] = {}
     for number, end in enumerate(ends):
         at[number] = [*_on_panels(end, panels)] or [*_plates(end, panels)]
     lines = lay_lines(panels, joints, [spot for spots in at.values() for spot in spots])
-    made = Weave(panels, lines)
+    made = Weave(panels, lines, ends[0].position)
     made.find_ports(joints)
     for index in range(len(panels)):
         made.run(index)

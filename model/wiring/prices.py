@@ -19,7 +19,7 @@ PLATE_BORED, PLATE_PATCHED = 1.0, 3.0
 """The same for what stands between two faces."""
 OUT = 1.0
 """The same for a hole where a cable comes out to lie on a face."""
-ON_SURFACE = 20.0
+ON_SURFACE = 60.0
 """Times as far that one would rather go than lie on a face in sight."""
 TURN = 0.3
 """Metres that one would rather run than turn off square on a face, so that ways are plain ones."""
@@ -27,9 +27,17 @@ LOOSE = 4.0
 """Times as far that one would rather go than lead a cable through the room, from a plate in a wall to what it feeds."""
 PAST_HIDDEN = 100.0
 """Times as far that one would rather go than past what was found behind the board."""
+FARTHER = 0.2
+"""Of its price that a hole or a patch costs more for each metre that it is away from the rack. Cables come together
+there, so that one near it serves more of them."""
 
 
-def stretch_cost(panel: Panel, axis: int, spots: Array, line: shapely.LineString) -> float:
+def dearer(point: Array, rack: Array) -> float:
+    """Times its price that a hole at a point (3,) costs, with the rack at another."""
+    return 1 + FARTHER * float(np.linalg.norm(point - rack))
+
+
+def stretch_cost(panel: Panel, axis: int, spots: Array, line: shapely.LineString, rack: Array) -> float:
     """Metres of cable that a stretch (2, 2) of a line is worth."""
     length = float(np.abs(spots[1] - spots[0]).sum())
     hidden = 0.0
@@ -40,7 +48,7 @@ def stretch_cost(panel: Panel, axis: int, spots: Array, line: shapely.LineString
         return ON_SURFACE * length
     if panel.back == "tiles":
         return length + PAST_HIDDEN * hidden
-    each = BORED if panel.reached else PATCHED
+    each = (BORED if panel.reached else PATCHED) * dearer(panel.to_room(spots.mean(axis=0)), rack)
     crossed = panel.crossed(spots[0], spots[1])
     if crossed is not None:
         members = float(len(crossed))
@@ -49,13 +57,13 @@ def stretch_cost(panel: Panel, axis: int, spots: Array, line: shapely.LineString
     return length + each * members + PAST_HIDDEN * hidden
 
 
-def edge_price(joint: Joint, one: Panel, other: Panel) -> float:
-    """What passing an edge is worth."""
+def edge_price(joint: Joint, one: Panel, other: Panel, times: float) -> float:
+    """What passing an edge is worth, where holes cost some times their price."""
     if (one.back == "none") != (other.back == "none"):
-        return OUT
+        return times * OUT
     if joint.crossed is None or one.back == "none":
         return 0.0
-    return PLATE_BORED if one.reached or other.reached else PLATE_PATCHED
+    return times * (PLATE_BORED if one.reached or other.reached else PLATE_PATCHED)
 
 
 def spans(shape: BaseGeometry, axis: int) -> list[tuple[float, float]]:

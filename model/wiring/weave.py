@@ -12,7 +12,7 @@ from earshed.model.geometry import TOUCHING, Array
 from earshed.model.wiring.joints import Joint
 from earshed.model.wiring.lines import MERGED, Lines
 from earshed.model.wiring.panel import Panel
-from earshed.model.wiring.prices import TURN, edge_price, spans, stretch_cost
+from earshed.model.wiring.prices import TURN, dearer, edge_price, spans, stretch_cost
 
 UNIT = 1e-6
 """Metres in which costs are counted, so that sums are exact."""
@@ -24,10 +24,10 @@ Node = tuple[int, float, float, int]
 
 
 class Weave:
-    """The ways of a net while it is made: along lines, round turns, over edges."""
+    """The ways of a net while it is made: along lines, round turns, over edges; `rack` (3,) is where most end."""
 
-    def __init__(self, panels: Sequence[Panel], lines: Sequence[Lines]) -> None:
-        self.panels, self.lines = panels, lines
+    def __init__(self, panels: Sequence[Panel], lines: Sequence[Lines], rack: Array) -> None:
+        self.panels, self.lines, self.rack = panels, lines, rack
         self.ways: dict[Node, list[tuple[Node, int, int]]] = {}
         self.crossings: dict[tuple[Spot, Spot], Joint] = {}
         self.ports: dict[int, list[Spot]] = {}
@@ -64,7 +64,9 @@ class Weave:
         """Links them, once the lines are there. Over an edge one turns anyway, so a turn there is free."""
         for (first, second), joint in self.crossings.items():
             if first[0] == joint.first:
-                price = edge_price(joint, self.panels[joint.first], self.panels[joint.second])
+                one, other = self.panels[joint.first], self.panels[joint.second]
+                times = dearer(one.to_room(np.array(first[1:])), self.rack)
+                price = edge_price(joint, one, other, times)
                 for here in self.nodes_at(first):
                     for there in self.nodes_at(second):
                         self.link(here, there, price, 0.0)
@@ -98,7 +100,7 @@ class Weave:
                 for start, stop in _free(panel, line, axis, float(value), stops):
                     spots = np.full((2, 2), value)
                     spots[:, axis] = start, stop
-                    cost = stretch_cost(panel, axis, spots, line)
+                    cost = stretch_cost(panel, axis, spots, line, self.rack)
                     one, other = ((index, float(a), float(b), axis) for a, b in spots)
                     self.link(one, other, cost, stop - start)
 
