@@ -13,11 +13,12 @@ from earshed.model.wiring.conductor import (
     STANDARD_GAUGES,
     Conductor,
     diameter_of_gauge,
-    gauge_needed,
     longest_run,
     loop_resistance,
     loss_db,
     of_gauge,
+    size_needed,
+    usual_sizes,
 )
 
 GAUGES = st.sampled_from(STANDARD_GAUGES)
@@ -35,10 +36,12 @@ def test_twice_as_far_is_twice_the_loop_and_always_more_loss(gauge, copper, leng
 
 
 @given(COPPERS, LENGTHS, LOADS, st.floats(0.01, 0.2))
-def test_the_gauge_that_is_needed_is_the_thinnest_that_does(copper, length, load, limit) -> None:
-    needed = gauge_needed(length, load, limit, copper)
-    fits = [g for g in STANDARD_GAUGES if loop_resistance(of_gauge(g, copper), length) <= limit * load * (1 + 1e-12)]
-    assert needed == max(fits, default=None)
+def test_the_size_that_is_needed_is_the_thinnest_that_does(copper, length, load, limit) -> None:
+    for like in (of_gauge(18, copper), Conductor(1.0, None, copper)):
+        needed = size_needed(like, length, load, limit)
+        fits = [c for c in usual_sizes(like) if loop_resistance(c, length) <= limit * load * (1 + 1e-12)]
+        assert needed == min(fits, key=lambda c: c.area_mm2, default=None)
+        assert like in usual_sizes(like)
 
 
 @given(GAUGES, COPPERS, st.floats(-20, 60))

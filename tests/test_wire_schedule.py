@@ -64,7 +64,18 @@ def test_a_loss_past_the_limit_says_what_would_do() -> None:
     assert "16 AWG would do" in words
     assert "its four conductors in pairs come to 4.0%" in words
     far = lines.replace("beyond: 8", "beyond: 58")
-    assert "no gauge down to 10 AWG would do" in rules(schedule_of(flat(far)))["loss-past-limit"]
+    assert "nothing up to 10 AWG would do" in rules(schedule_of(flat(far)))["loss-past-limit"]
+
+
+def test_a_metric_cable_is_told_a_metric_size() -> None:
+    """14.54 m to 8 ohm: 2 x 14.54 x 11.49 x 1.157 mohm of 1.5 mm2 are 4.8 %, and 9.7 % of half of that."""
+    thin = "cables: {thin: {kind: speaker, gauge: 0.75 mm2, spool: 100}}"
+    lines = f"rack: {{wall: left, from_front: 3.3, height: 0.4, beyond: 8}}\n{thin}"
+    words = rules(schedule_of(flat(lines)))["loss-past-limit"]
+    assert "14.540 m of 0.75 mm² lose 9.7% of 8 ohm" in words
+    assert "1.5 mm² would do" in words
+    far = rules(schedule_of(flat(lines.replace("beyond: 8", "beyond: 58"))))["loss-past-limit"]
+    assert "nothing up to 6 mm² would do" in far
 
 
 def test_partners_take_one_cable_and_what_is_chosen_is_kept() -> None:

@@ -85,7 +85,8 @@ def _loss(loss: Loss, run: Run) -> dict[str, Any]:
         "db": loss.decibels,
         "within_limit": loss.is_within,
         "longest_m": loss.reaches,
-        "awg_needed": loss.needs,
+        "awg_needed": loss.needs.gauge if loss.needs else None,
+        "area_needed_mm2": loss.needs.area_mm2 if loss.needs else None,
     }
 
 

@@ -10,6 +10,7 @@ from earshed.model.hidden import CAUTIONS
 from earshed.model.scene import Scene
 from earshed.model.units import format_about, format_length
 from earshed.model.wiring.bores import Holes
+from earshed.model.wiring.conductor import usual_sizes
 from earshed.model.wiring.panel import ASSUMED_SPACING
 from earshed.model.wiring.schedule import CableTotal, Run, Schedule, wire
 from earshed.model.wiring.spec import USUAL_IMPEDANCE, Cable
@@ -91,11 +92,12 @@ def _loss_words(schedule: Schedule, run: Run) -> str:
     text += f"past the limit of {loss.limit:.1%}; {wire_size} does for {inches(loss.reaches)}"
     remedies = []
     if loss.needs is not None:
-        remedies.append(f"{loss.needs} AWG would do")
+        remedies.append(f"{loss.needs.called} would do")
     if run.cable.conductors == 4 and loss.share / 2 <= loss.limit:
         remedies.append(f"its four conductors in pairs come to {loss.share / 2:.1%}")
     if not remedies:
-        remedies.append("no gauge down to 10 AWG would do: bring the rack or the amplifier nearer")
+        thickest = usual_sizes(run.cable.conductor)[-1].called
+        remedies.append(f"nothing up to {thickest} would do: bring the rack or the amplifier nearer")
     return f"{text}: {', or '.join(remedies)}"
 
 

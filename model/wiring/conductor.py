@@ -22,6 +22,8 @@ METRIC_STRANDS = 1.157
 """The same of a metric size: the limits of IEC 60228 for flexible (class 5) conductors, value from memory."""
 STANDARD_GAUGES = (18, 16, 14, 12, 10)
 """AWG, the thinnest first, that speaker cable is sold in. Common practice, no source."""
+STANDARD_AREAS = (0.75, 1.0, 1.5, 2.5, 4.0, 6.0)
+"""The same in mm2, of the sizes of IEC 60228. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +78,15 @@ def longest_run(conductor: Conductor, load: float, limit: float, celsius: float 
     return limit * load / (2 * conductor.resistance(celsius))
 
 
-def gauge_needed(length: float, load: float, limit: float, copper: Copper, celsius: float = 20.0) -> int | None:
-    """The thinnest usual AWG whose loop over a length (metres) stays within a share of a load (ohm); None past 10."""
-    fits = (g for g in STANDARD_GAUGES if longest_run(of_gauge(g, copper), load, limit, celsius) >= length)
+def usual_sizes(like: Conductor) -> tuple[Conductor, ...]:
+    """The usual conductors of one kind of copper, by AWG or by area as the given one is, the thinnest first."""
+    if like.gauge is None:
+        return tuple(Conductor(area, None, like.copper) for area in STANDARD_AREAS)
+    return tuple(of_gauge(gauge, like.copper) for gauge in STANDARD_GAUGES)
+
+
+def size_needed(like: Conductor, length: float, load: float, limit: float, celsius: float = 20.0) -> Conductor | None:
+    """The thinnest of the usual sizes whose loop over a length (metres) stays within a share of a load (ohm); None
+    where none does."""
+    fits = (size for size in usual_sizes(like) if longest_run(size, load, limit, celsius) >= length)
     return next(fits, None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from earshed.model.wiring.conductor import gauge_needed, longest_run, loop_resistance, loss_db
+from earshed.model.wiring.conductor import Conductor, longest_run, loop_resistance, loss_db, size_needed
 from earshed.model.wiring.spec import Cable, Wiring
 
 
@@ -12,14 +12,15 @@ from earshed.model.wiring.spec import Cable, Wiring
 class Loss:
     """What a speaker run loses: ohm of the loop, as a share of the load, in decibels; and how far that is allowed.
 
-    `reaches` is how long its cable may be, metres, and `needs` the thinnest usual AWG that would do, None past 10.
+    `reaches` is how long its cable may be, metres, and `needs` the thinnest usual size that would do, None
+    where none does.
     """
 
     load: float
     loop: float
     limit: float
     reaches: float
-    needs: int | None
+    needs: Conductor | None
 
     @property
     def share(self) -> float:
@@ -41,5 +42,5 @@ def loss_of(cable: Cable, length: float, load: float, wiring: Wiring) -> Loss | 
         return None
     loop = loop_resistance(wire, length, wiring.celsius)
     reaches = longest_run(wire, load, wiring.loss_limit, wiring.celsius)
-    needs = gauge_needed(length, load, wiring.loss_limit, wire.copper, wiring.celsius)
+    needs = size_needed(wire, length, load, wiring.loss_limit, wiring.celsius)
     return Loss(load, loop, wiring.loss_limit, reaches, needs)
