@@ -59,7 +59,7 @@ def test_all_that_may_be_said_is_read() -> None:
     [
         ("rack: {at: {from_left: 7, from_front: 2}, height: 1}", "within its walls (5.000 m by 6.000 m)"),
         ("rack: {at: {from_left: 1, from_front: 2}, height: 3}", "no higher than 2.500 m there"),
-        ("rack: {wall: left, from_front: 7, height: 1}", "that is 6.000 m long and at most 2.500 m high there"),
+        ("rack: {wall: left, from_front: 7, height: 1}", "which is 6.000 m long and at most 2.500 m high there"),
         ("rack: {wall: left, from_front: 5, height: 2.6}", "off the left wall"),
         ("rack: {wall: left, height: 1}", "needs one of from_front, from_rear"),
         ("rack: {wall: back, from_left: 1, height: 1}", "there is no wall back; the walls are front"),

@@ -109,11 +109,10 @@ def _on_wall(entry: WallPlace, height: float, scene: Scene, tape: Tape, path: Pa
     units = scene.print_units
     spot = shapely.Point(face.to_face(position))
     if face.outline.distance(spot) > TOUCHING:
-        told = f"{format_length(along, units)} along it and {format_length(height, units)} up"
         top = _top(face, position)
         high = "open there" if top is None else f"at most {format_length(top, units)} high there"
         length = format_length(wall.length, units)
-        raise Misfit(f"is off {face.called}, {told}; that is {length} long and {high}", path)
+        raise Misfit(f"is off {face.called}, which is {length} long and {high}", path)
     for opening in scene.openings:
         inside = opening.start < along < opening.end and opening.bottom < height < opening.top
         if opening.wall.name == wall.name and inside:
