@@ -44,19 +44,19 @@ def command(scene: Path, scheme: str | None, as_json: bool, table: Path | None, 
         _need_csv(table, force=options["force"])
     if out is not None:
         need_pdf(out, force=options["force"])
-    written = []
+    made: dict[Path, bytes] = {}
     if table is not None:
-        write_bytes(table, runs_csv(schedule))
-        written.append(table)
+        made[table] = runs_csv(schedule)
     if out is not None:
         pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
         print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
-        write_bytes(out, pack.wire_pdf(schedule, findings, print_))
-        written.append(out)
+        made[out] = pack.wire_pdf(schedule, findings, print_)
+    for path, content in made.items():
+        write_bytes(path, content)
     if as_json:
-        print_json(wire_document(schedule, findings, written))
+        print_json(wire_document(schedule, findings, [*made]))
     else:
-        print_wiring(schedule, findings, written)
+        print_wiring(schedule, findings, [*made])
     end(findings)
 
 
