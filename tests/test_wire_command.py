@@ -11,6 +11,8 @@ import pytest
 
 from earshed.viewer.cautions import BEFORE_BORING
 from earshed.viewer.cli import run
+from earshed.viewer.sheets.label_page import label_sheets
+from earshed.viewer.sheets.paper_size import PAPERS
 from earshed.viewer.wire_document import RUN_COLUMNS
 from earshed.viewer.wire_rows import label_rows, route_rows, run_rows, spool_rows, work_rows
 from tests.scene_files import put
@@ -82,13 +84,39 @@ def test_legs_are_told_as_one_would_run_them() -> None:
     )
 
 
+def test_members_that_nobody_gave_are_told_as_perhaps() -> None:
+    """1.1 m level in a wall without studs in the scene: up to three at 16 in, and how wide a hole they all need."""
+    wall = "rack: {wall: left, from_front: 4.4, height: 0.4}\naccess: {left wall: knee wall}"
+    schedule = schedule_of(flat(wall))
+    (rows,) = route_rows(schedule)
+    assert "bore perhaps 3 studs" in [row[3] for row in rows.rows]
+    assert rows.title.endswith("perhaps 3 more")
+    told = [row for row in work_rows(schedule).rows if row[1] == "studs, not in the scene"]
+    assert told == [("left wall", "studs, not in the scene", "bore", "?", "up to 0.013 m (1 cable)", "ask")]
+
+
+def test_a_place_at_a_wall_is_told_by_its_wall() -> None:
+    (rows,) = route_rows(schedule_of(flat("rack: {wall: 2, along: 3, height: 0.4}").replace(
+        "width: 5, length: 6", "outline: [[0, 0], [5, 0], [5, 6], [0, 6]]")))  # fmt: skip
+    assert "at wall 2, 3.300 m from the front" in [row[4] for row in rows.rows]
+
+
+def test_a_label_says_which_cable_however_long_its_name_is() -> None:
+    """The cable stands by itself, beside the label; a run that does not begin at the rack is told by its walls."""
+    links = "links: {a plate by the door to a picture on the wall: {kind: network, ends_at: top, starts_at: "
+    schedule = schedule_of(flat(f"{RACK}\n{links}{{wall: right, from_front: 3, height: 1}}}}}}"))
+    assert label_rows(schedule).rows[1][2:] == ("network", "right wall to top")
+    (sheet,) = label_sheets(schedule, PAPERS["Letter"])
+    assert [text.get_text() for text in sheet.axes.texts].count("network") == 2
+
+
 def test_the_table_of_runs_as_csv(tmp_path: Path, capsys: Captured) -> None:
     path, table = put(tmp_path, room=flat(RACK)), tmp_path / "out" / "runs.csv"
     assert run(["wire", str(path), "--csv", str(table)]) == 0
     assert str(table) in capsys.readouterr().out.replace("\n", "")
     (row,) = csv.DictReader(io.StringIO(table.read_text(encoding="utf-8")))
     assert tuple(row) == RUN_COLUMNS
-    assert (row["label"], row["cable"], row["spool"]) == ("UFL-1", "speaker 16/2", "speaker 16/2 1")
+    assert (row["label"], row["cable"], row["spool"]) == ("UFL-1", "speaker 16/2", "speaker 16/2, spool 1")
     assert float(row["route_m"]) == pytest.approx(4.1)
     assert run(["wire", str(path), "--csv", str(table)]) == 2
     assert "exists already; add --force" in capsys.readouterr().err

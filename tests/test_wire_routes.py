@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from earshed.model.checks.wiring import schedule_findings
 from earshed.model.scene_file.problem import SceneError
+from earshed.model.wiring.lines import FROM_EDGE
 from earshed.model.wiring.pulls import pulls_of
 from earshed.model.wiring.schedule import Schedule
 from tests.wire_rooms import FLAT, Plan, cost_of, flat, plans, read, schedule_of
@@ -62,6 +63,16 @@ def test_every_leg_keeps_to_its_face_and_is_square_to_its_grid(plan: Plan) -> No
         if leg.how == "fish":
             assert leg.crossings == 0
         assert leg.how in ("fish", "open and patch")
+
+
+@FEW
+@given(plans())
+def test_no_cable_runs_level_in_the_plates_of_a_wall(plan: Plan) -> None:
+    for leg in drawn(plan).legs:
+        assert leg.panel is not None
+        if leg.way == "level" and leg.panel.is_upright:
+            low, _, high, _ = leg.panel.outline.bounds
+            assert low + FROM_EDGE - 1e-4 <= leg.panel.to_grid(leg.start)[0] <= high - FROM_EDGE + 1e-4
 
 
 @FEW

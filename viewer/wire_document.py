@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from earshed.model.finding import Finding
-from earshed.model.wiring.bores import Holes, PlatesPassed
+from earshed.model.wiring.bores import Holes, PlatesPassed, Unseen
 from earshed.model.wiring.legs import Leg, Passed
 from earshed.model.wiring.loss import Loss
 from earshed.model.wiring.schedule import CableTotal, Run, Schedule
@@ -38,6 +38,7 @@ def wire_document(schedule: Schedule, findings: Sequence[Finding], files: Sequen
         "runs": [_run(run) for run in schedule.runs],
         "holes": [_holes(holes) for holes in schedule.holes],
         "plates": [_plates(one) for one in schedule.plates],
+        "members_not_known": [_unseen(unseen) for unseen in schedule.unseen],
         "cables": [_total(total) for total in schedule.totals],
         "assumed": {
             "access_of": list(schedule.access_assumed),
@@ -123,6 +124,16 @@ def _holes(holes: Holes) -> dict[str, Any]:
     }
 
 
+def _unseen(unseen: Unseen) -> dict[str, Any]:
+    return {
+        "face": unseen.face,
+        "part": unseen.part,
+        "how": unseen.how,
+        "most_cables": unseen.most,
+        "hole_m": unseen.needed,
+    }
+
+
 def _plates(plates: PlatesPassed) -> dict[str, Any]:
     return {
         "what": plates.crossed,
@@ -167,7 +178,7 @@ def _total(total: CableTotal) -> dict[str, Any]:
 def runs_csv(schedule: Schedule) -> bytes:
     """One row for each run; cells are empty where there is nothing to say."""
     spools = {
-        run: f"{drum.cable.name} {drum.number}"
+        run: f"{drum.cable.name}, spool {drum.number}"
         for total in schedule.totals
         for drum in total.drums
         for run in drum.runs

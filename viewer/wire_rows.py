@@ -94,7 +94,7 @@ def route_rows(schedule: Schedule) -> Iterator[Rows]:
         remark = f"from {end_words(scene, run.pull.end)}"
         remark += "" if run.start is schedule.rack else f" to {end_words(scene, run.start)}"
         if goes_on:
-            rows.append(("", goes_on, "", "", ""))
+            rows.append(("", "", "", goes_on, ""))
         yield Rows(title, ("", "on", "length", "do", "to"), tuple(rows), remark)
         before.append(run)
 
@@ -132,14 +132,16 @@ def work_rows(schedule: Schedule) -> Rows:
         hole = hole_words(holes.needed, holes.most, units)
         through, allowed = member_words(holes, units), allowed_words(holes, units)
         rows.append((holes.face, through, holes.how, str(holes.count), hole, allowed))
+    for unseen in schedule.unseen:
+        hole = f"up to {hole_words(unseen.needed, unseen.most, units)}"
+        rows.append((unseen.face, f"{unseen.part}s, not in the scene", unseen.how, "?", hole, "ask"))
     for plates in schedule.plates:
         hole = hole_words(plates.needed, plates.most, units)
         rows.append(
             (" / ".join(plates.faces), CROSSED_WORDS[plates.crossed], plates.how, str(plates.count), hole, "ask")
         )
-    remark = (
-        "allowed: the model code's usual limit (IRC R502.8.1, R802.7.1, R602.6), which the local authority may change"
-    )
+    remark = "allowed: the model code's usual limit (IRC R502.8.1, R802.7.1, R602.6), which the local authority may "
+    remark += "change; in an open attic or behind a knee wall ask it whether cables may lie over the members instead"
     return Rows(
         "To bore and to patch", ("face", "through", "how", "count", "widest hole", "allowed"), tuple(rows), remark
     )
@@ -167,7 +169,7 @@ def spool_rows(schedule: Schedule) -> Rows:
         for drum in total.drums:
             runs = sorted(drum.runs, key=lambda run: -(run.cut or 0.0))
             cuts = ", ".join(f"{run.pull.label} {format_about(run.cut or 0.0, units)}" for run in runs)
-            rows.append((f"{drum.cable.name} {drum.number}", cuts, format_about(drum.left, units)))
+            rows.append((f"{drum.cable.name}, spool {drum.number}", cuts, format_about(drum.left, units)))
     return Rows("Spools", ("spool", "cut from it, the longest first", "left"), tuple(rows))
 
 
@@ -176,7 +178,7 @@ def label_rows(schedule: Schedule) -> Rows:
     rows = []
     for run in schedule.runs:
         spare = "spare, " if run.pull.is_spare else ""
-        where = run.start.name if run.start is not schedule.rack else "rack"
+        where = "rack" if run.start is schedule.rack or run.start.surface is None else run.start.surface.name
         rows.append((run.pull.label, run.pull.signal, f"{spare}{run.cable.name}", f"{where} to {run.pull.end.name}"))
     return Rows("Labels, on both ends", ("label", "what", "cable", "between"), tuple(rows))
 

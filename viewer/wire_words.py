@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+import shapely
+
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.taped import From, tape_to
@@ -23,6 +25,8 @@ TO_THE = {"ft-in": INCH, "mm": 0.01, "cm": 0.01, "m": 0.01}
 """Metres to whose multiples lengths of cable and places on its way are told: nobody runs it to a sixteenth."""
 LEVEL = 1e-6
 """Radians under which a face is called level."""
+SQUARE_TO = 0.9
+"""Cosine from which a wall stands across the way that a tape is pulled."""
 PATCH = "open and patch"
 CROSSED_WORDS: Mapping[Crossed, str] = {
     "top plate": "top plate",
@@ -39,20 +43,24 @@ def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
     if panel is None:
         x, y, z = point
         return ", ".join([
-            _from(scene, "left", _to_mark(x, units)), _from(scene, "front", _to_mark(-y, units)),
+            _from(scene, point, "left", _to_mark(x, units)), _from(scene, point, "front", _to_mark(-y, units)),
             f"{format_about(float(z), units)} up",
         ])  # fmt: skip
     taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])
-    told = [_from(scene, start, distance) for start, distance in taped.along]
+    told = [_from(scene, point, start, distance) for start, distance in taped.along]
     if panel.is_upright:
         told.append(f"{format_about(float(point[2]), units)} up")
     return ", ".join(told)
 
 
-def _from(scene: Scene, start: From, distance: float) -> str:
-    """A distance with where its tape begins; at that place itself, which wall it is."""
-    if distance == 0 and start in ("left", "right", "front") and scene.room.plan.kind == "rectangle":
-        return f"at the {start} wall"
+def _from(scene: Scene, point: Array, start: From, distance: float) -> str:
+    """A distance with where its tape begins; at that place itself, which wall is there."""
+    if distance == 0 and start in ("left", "right", "front"):
+        across = 1 if start == "front" else 0
+        walls = [wall for wall in scene.room.plan.walls if abs(wall.inward[across]) > SQUARE_TO]
+        spot = shapely.Point(point[:2])
+        name = min(walls, key=lambda wall: shapely.LineString([wall.start, wall.end]).distance(spot)).name
+        return f"at {name if name[-1:].isdigit() else f'the {name}'}"
     return from_words(scene, start, distance)
 
 
@@ -65,7 +73,7 @@ def end_words(scene: Scene, end: CableEnd) -> str:
     if end.surface is None:
         return spot_words(scene, end.position, None)
     taped = tape_to(end.position, end.surface, scene.room.plan, TO_THE[scene.print_units])
-    told = [_from(scene, start, distance) for start, distance in taped.along]
+    told = [_from(scene, end.position, start, distance) for start, distance in taped.along]
     if taped.height is not None:
         told.append(f"{format_about(taped.height, scene.print_units)} up")
     return f"{end.surface.called}, {', '.join(told)}"
@@ -112,11 +120,11 @@ def _rises(leg: Leg) -> int:
 
 
 def how_words(leg: Leg) -> str:
-    """What is done on a leg: "fish", "bore 3", "open and patch, studs not known"."""
+    """What is done on a leg: "fish", "bore 3", "open and patch perhaps 2 studs"."""
     if leg.how in ("bore", "open and patch"):
         if leg.crossings is None:
             assert leg.panel is not None
-            return f"{leg.how}, {leg.panel.part}s not known"
+            return f"{leg.how} perhaps {counted(leg.perhaps, leg.panel.part)}"
         return f"bore {leg.crossings}" if leg.how == "bore" else f"{PATCH} {leg.crossings}"
     return {"fish": "fish", "over tiles": "over the tiles", "surface": "on the surface", "loose": "loose"}[leg.how]
 
@@ -132,16 +140,15 @@ def passed_words(passed: Passed) -> str:
 def work_words(route: Route) -> str:
     """What a route asks for in one line: "8 to bore, 1 to open and patch"."""
     counts = {"bore": 0, "open and patch": 0}
-    unknown = False
+    perhaps = sum(leg.perhaps for leg in route.legs)
     for leg in route.legs:
         if leg.how in counts:
             counts[leg.how] += leg.crossings or 0
-            unknown |= leg.crossings is None
         if leg.entered is not None and leg.entered.how in counts:
             counts[leg.entered.how] += 1
     told = [f"{counts['bore']} to bore" if counts["bore"] else ""]
     told += [f"{counts['open and patch']} to open and patch" if counts["open and patch"] else ""]
-    told += ["some not known" if unknown else ""]
+    told += [f"perhaps {perhaps}{' more' if any(told) else ' to bore or patch'}" if perhaps else ""]
     told += ["some in sight" if any(leg.how == "surface" for leg in route.legs) else ""]
     return ", ".join(filter(None, told)) or "nothing to bore"
 
@@ -170,7 +177,7 @@ def allowed_words(holes: Holes, units: PrintUnits) -> str:
     """The largest hole that the model code allows."""
     most = holes.permitted.diameter
     if most is None:
-        return "ask its maker"
+        return "ask"
     return "none" if most == 0.0 else format_length(_down(most, units), units)
 
 

@@ -34,7 +34,7 @@ from memory."""
 
 @dataclass(frozen=True)
 class Permitted:
-    """The largest hole in a member, metres; 0 where none is allowed, None where only its maker can say."""
+    """The largest hole in a member, metres; 0 where none is allowed, None where the model code has no figure."""
 
     diameter: float | None
     rule: str
@@ -50,7 +50,10 @@ def is_sawn(thickness: float, depth: float) -> bool:
 def largest_hole(part: MemberKind, thickness: float, depth: float) -> Permitted:
     """The largest hole that may be bored across a member of a section, metres."""
     if not is_sawn(thickness, depth):
-        return Permitted(None, "no sawn size: in an I-joist, an LVL or a truss, only what its maker allows")
+        return Permitted(
+            None,
+            "no dressed size: ask the local authority; in an I-joist, an LVL or a truss, only what its maker allows",
+        )
     if part == "stud":
         most = min(SHARE_OF_STUD * depth, depth - 2 * EDGE_OF_STUD)
         return Permitted(max(0.0, most), "R602.6, as of a bearing wall: 40 % of the width, 5/8 in to the edges")

@@ -57,6 +57,21 @@ class PlatesPassed:
     needed: float | None
 
 
+@dataclass(frozen=True)
+class Unseen:
+    """Members behind a face that runs cross where the scene gives none, so that nobody knows how many.
+
+    `most` is how many cables do, at the most through one hole, and `needed` how wide that is, metres, None where not
+    known.
+    """
+
+    face: str
+    part: MemberKind
+    how: Work
+    most: int
+    needed: float | None
+
+
 def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
     """Holes in members, by face and run of members. Runs that cross one member nearer to each other than two holes may
     stand share one."""
@@ -99,6 +114,19 @@ def _holes(key: tuple[str, str, float, Work], found: Sequence[tuple[Panel, Frami
         face, framing, panel.part, thickness, how, len(found), max(len(cables) for *_, cables in found), needed,
         largest_hole(panel.part, thickness, framing.depth),
     )  # fmt: skip
+
+
+def unseen_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Unseen, ...]:
+    """What is crossed of members that are not in the scene, by face."""
+    crossing: dict[tuple[str, MemberKind, Work], list[Cable]] = {}
+    for route, cable in routes:
+        mine: dict[tuple[str, MemberKind, Work], None] = {}
+        for leg in route.legs:
+            if leg.panel is not None and leg.crossings is None:
+                mine[leg.panel.face.name, leg.panel.part, "bore" if leg.how == "bore" else "open and patch"] = None
+        for key in mine:
+            crossing.setdefault(key, []).append(cable)
+    return tuple(Unseen(*key, len(cables), _widest([cables])) for key, cables in crossing.items())
 
 
 def plates_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[PlatesPassed, ...]:

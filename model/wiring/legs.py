@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -13,7 +14,7 @@ from earshed.model.geometry import TOUCHING, Array, frozen
 from earshed.model.wiring.joints import Crossed, Joint
 from earshed.model.wiring.lines import MERGED
 from earshed.model.wiring.net import Net
-from earshed.model.wiring.panel import ALONG, Panel
+from earshed.model.wiring.panel import ALONG, ASSUMED_SPACING, Panel
 from earshed.model.wiring.weave import Spot
 
 How = Literal["fish", "bore", "open and patch", "over tiles", "surface", "loose"]
@@ -54,6 +55,11 @@ class Leg:
     def crossings(self) -> int | None:
         """How many members are bored, or opened and patched; None where that is not known."""
         return None if self.members is None else len(self.members)
+
+    @property
+    def perhaps(self) -> int:
+        """How many members it crosses at the most where none are given, if they stand as far apart as is assumed."""
+        return math.ceil(self.length / ASSUMED_SPACING - 1e-9) if self.members is None else 0
 
 
 @dataclass(frozen=True, eq=False)

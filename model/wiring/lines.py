@@ -101,10 +101,18 @@ def _carried(lines: Lines, panel: Panel, edge: Array, ports: Array) -> Lines:
     spots = panel.to_grid(ports)
     across, along = lines.across, lines.along
     if run[0] > MERGED and len(across) < MOST_LINES:
-        across = _merged(across, spots[:, 0])
+        across = _merged(across, _off_plates(spots[:, 0], panel))
     if run[1] > MERGED and len(along) < MOST_LINES:
         along = _merged(along, spots[:, 1])
     return Lines(across, along)
+
+
+def _off_plates(values: Array, panel: Panel) -> Array:
+    """Of the first coordinates of lines those that, in a wall, stay off its plates; all of them elsewhere."""
+    if not panel.is_upright:
+        return values
+    low, _, high, _ = panel.outline.bounds
+    return values[(values > low + FROM_EDGE - MERGED) & (values < high - FROM_EDGE + MERGED)]
 
 
 def _merged(values: Array, more: Array) -> Array:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
 from earshed.model.units import FOOT, PrintUnits
-from earshed.model.wiring.bores import Holes, PlatesPassed, holes_of, plates_of
+from earshed.model.wiring.bores import Holes, PlatesPassed, Unseen, holes_of, plates_of, unseen_of
 from earshed.model.wiring.legs import Leg, Route
 from earshed.model.wiring.loss import Loss, loss_of
 from earshed.model.wiring.pulls import Pull, pulls_of
@@ -97,6 +97,7 @@ class Schedule:
     runs: tuple[Run, ...]
     holes: tuple[Holes, ...]
     plates: tuple[PlatesPassed, ...]
+    unseen: tuple[Unseen, ...]
     totals: tuple[CableTotal, ...]
 
     @property
@@ -115,8 +116,7 @@ class Schedule:
     @property
     def framing_unknown(self) -> tuple[str, ...]:
         """Faces that runs cross without framing in the scene, so that members to pass are not known."""
-        found = (leg.panel.face.name for leg in self.legs if leg.panel is not None and leg.crossings is None)
-        return tuple(dict.fromkeys(found))
+        return tuple(dict.fromkeys(unseen.face for unseen in self.unseen))
 
     @property
     def load_assumed(self) -> tuple[Run, ...]:
@@ -141,6 +141,7 @@ def wire(scene: Scene) -> Schedule | None:
         runs,
         holes_of(found),
         plates_of(found),
+        unseen_of(found),
         tuple(_totals(runs)),
     )
 

@@ -8,7 +8,7 @@ from earshed.model.wiring.schedule import Schedule
 from earshed.viewer import palette
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
-from earshed.viewer.sheets.writing import cut_to
+from earshed.viewer.sheets.writing import cut_to, text_width
 from earshed.viewer.wire_rows import label_rows
 from earshed.viewer.wording import shortened
 
@@ -41,6 +41,8 @@ def _draw(sheet: Sheet, x: float, y: float, row: tuple[str, ...], title: str) ->
     label, what, cable, between = row
     sheet.axes.add_patch(Rectangle((x, y), WIDE, HIGH, fc="none", ec=palette.SOFT_INK, lw=0.6, ls=DASHES, zorder=20))
     room = WIDE - 5.0
+    beside = room - text_width(label, LARGE, bold=True) - GAP
     sheet.write(x + 2.5, y + HIGH - 7.2, cut_to(label, room, LARGE, bold=True), LARGE, bold=True)
-    for number, words in enumerate((f"{what} · {cable}", between, shortened(title))):
+    sheet.write(x + WIDE - 2.5, y + HIGH - 7.2, cut_to(cable, beside, PLAIN), PLAIN, align="right")
+    for number, words in enumerate((what, between, shortened(title))):
         sheet.write(x + 2.5, y + HIGH - 11.0 - number * 3.3, cut_to(words, room, PLAIN), PLAIN)

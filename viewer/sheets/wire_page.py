@@ -24,13 +24,15 @@ HEAD, PART, PLAIN = Style(16.0, bold=True), Style(11.0, bold=True), Style(9.0)
 DIM = Style(8.5, color=palette.SOFT_INK)
 SHARES = {
     "run": 1.9, "cable": 1.1, "way": 0.95, "slack": 0.95, "cut": 0.9, "loss": 1.5, "label": 0.8, "face": 2.2,
-    "through": 2.2, "how": 1.3, "count": 0.6, "widest hole": 1.6, "allowed": 1.0, "on": 2.6, "length": 0.9,
-    "do": 3.0, "to": 3.2, "": 0.35, "spool": 1.0, "left": 1.0, "cut from it, the longest first": 4.5, "runs": 0.6,
+    "through": 2.1, "how": 1.4, "count": 0.6, "widest hole": 1.9, "allowed": 0.8, "on": 2.6, "length": 0.9,
+    "do": 3.0, "to": 3.2, "": 0.35, "spool": 1.5, "left": 1.0, "cut from it, the longest first": 4.5, "runs": 0.6,
     "installed": 1.0, "to have": 1.9,
 }  # fmt: skip
 """Of the width of a table, by the head of a column."""
 PLAN = 0.4
 """Of the width of a page that the plan takes up, and of its height."""
+HEAD_OF_TABLE, ROW, MOST_KEPT = 18.0, 7.0, 110.0
+"""Millimetres of a table's title and heads, of a row as it mostly comes out, and up to which it is kept whole."""
 CLOSE = 9.0
 """Millimetres within which labels of two ends would lie on each other."""
 WHITE = {"fc": palette.PAPER, "ec": "none", "pad": 0.6}
@@ -66,7 +68,7 @@ def wire_sheets(schedule: Schedule, findings: Sequence[Finding], paper: PaperSiz
 
 
 def _table(flow: Flow, rows: Rows, style: Style) -> None:
-    flow.need(24.0)
+    flow.need(min(HEAD_OF_TABLE + ROW * len(rows.rows), MOST_KEPT))
     flow.gap(2.5)
     flow.words(rows.title, style)
     if rows.remark:
