@@ -92,7 +92,7 @@ def test_members_that_nobody_gave_are_told_as_perhaps() -> None:
     assert "bore perhaps 3 studs" in [row[3] for row in rows.rows]
     assert rows.title.endswith("perhaps 3 more")
     told = [row for row in work_rows(schedule).rows if row[1] == "studs, not in the scene"]
-    assert told == [("left wall", "studs, not in the scene", "bore", "?", "up to 0.013 m (1 cable)", "ask")]
+    assert told == [("left wall", "studs, not in the scene", "bore", "?", "up to 0.012 m (1 cable)", "ask")]
 
 
 def test_a_place_at_a_wall_is_told_by_its_wall() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -114,10 +116,12 @@ def test_of_what_is_no_sawn_size_only_the_maker_can_say() -> None:
     assert largest_hole("joist", 1.6 * INCH, 9.25 * INCH).diameter is not None  # as taped between its edges
 
 
-@given(st.lists(st.floats(0.002, 0.02), min_size=1, max_size=20))
-def test_a_bundle_fills_at_most_two_fifths_of_its_hole(diameters) -> None:
-    hole = hole_for(diameters)
+@given(st.lists(st.floats(0.002, 0.02), min_size=1, max_size=20), st.sampled_from([INCH / 8, 0.002]))
+def test_a_bundle_fills_at_most_two_fifths_of_its_hole(diameters, bit) -> None:
+    hole = hole_for(diameters, bit)
     assert hole is not None
     assert sum(d**2 for d in diameters) <= 0.4 * hole**2 * (1 + 1e-9)
-    assert hole_for([*diameters, None]) is None
-    assert hole_for([*diameters, 0.01]) >= hole
+    assert hole - bit < math.sqrt(sum(d**2 for d in diameters) / 0.4) * (1 + 1e-6)
+    assert hole / bit == pytest.approx(round(hole / bit))
+    assert hole_for([*diameters, None], bit) is None
+    assert hole_for([*diameters, 0.01], bit) >= hole

@@ -241,6 +241,15 @@ def test_a_soffit_is_left_through_its_side_or_its_wall() -> None:
     assert "side of duct" in [leg.panel.face.name for leg in away.route.legs if leg.panel]
 
 
+def test_the_sides_of_a_soffit_are_reached_as_the_soffit_is() -> None:
+    band = "height: 2.5}, soffits: [{name: band, width: 0.6, bottom: 2.2}]}"
+    rack = "rack: {wall: left, from_front: 3.3, height: 0.4}\naccess: {band: below}"
+    schedule = schedule_of(flat(rack).replace("height: 2.5}}", band))
+    assert any(leg.panel is not None and leg.panel.face.name.startswith("inner side") for leg in schedule.legs)
+    assert schedule.access_assumed == ("ceiling", "left wall")
+    assert {passed.how for leg in schedule.legs if (passed := leg.entered)} == {"bore"}
+
+
 def test_what_was_found_behind_the_board_is_gone_round_or_told() -> None:
     pipe = "keep_outs:\n  - {name: drain, kind: pipe, at: {from_left: 1, from_front: 3.3}, diameter: 0.1}"
     rack = "rack: {wall: left, from_front: 3.3, height: 0.4}"

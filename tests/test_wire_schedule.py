@@ -111,12 +111,12 @@ def test_runs_that_cross_a_joist_together_share_a_hole() -> None:
 
 
 def test_a_bundle_too_thick_for_its_joist_is_told() -> None:
-    """2x8: 2-3/8 in at the most (IRC R502.8.1). Forty cables of 3/8 in need sqrt(40 x 0.375^2 / 0.4) = 3.75 in."""
+    """2x8: 2-3/8 in at the most (IRC R502.8.1). Forty of 3/8 in need sqrt(40 x 0.375^2 / 0.4) = 3.75 in, 96 mm."""
     spares = ", ".join(f"s{n}: {SPEAKER}" % (2, 3.3) for n in range(39))
     cable = "cables: {fat: {kind: speaker, gauge: 12 AWG, spool: 1000, diameter: 3/8in}}"
     lines = f"rack: {{wall: front, from_left: 2, height: 1}}\naccess: {{ceiling: attic}}\n{cable}\nspares: {{{spares}}}"
     found = rules(schedule_of(flat(lines)))
-    assert "40 cables need a hole of 0.095 m" in found["bundle-too-thick"]
+    assert "40 cables need a hole of 0.096 m" in found["bundle-too-thick"]
     few = schedule_of(flat(lines[: lines.index("\nspares")]))
     assert "bundle-too-thick" not in rules(few)
 

@@ -15,6 +15,7 @@ from earshed.viewer.wire_words import (
     allowed_words,
     cable_words,
     end_words,
+    face_words,
     hole_words,
     how_words,
     loss_words,
@@ -131,15 +132,14 @@ def work_rows(schedule: Schedule) -> Rows:
     for holes in schedule.holes:
         hole = hole_words(holes.needed, holes.most, units)
         through, allowed = member_words(holes, units), allowed_words(holes, units)
-        rows.append((holes.face, through, holes.how, str(holes.count), hole, allowed))
+        rows.append((face_words(holes.face), through, holes.how, str(holes.count), hole, allowed))
     for unseen in schedule.unseen:
         hole = f"up to {hole_words(unseen.needed, unseen.most, units)}"
-        rows.append((unseen.face, f"{unseen.part}s, not in the scene", unseen.how, "?", hole, "ask"))
+        rows.append((face_words(unseen.face), f"{unseen.part}s, not in the scene", unseen.how, "?", hole, "ask"))
     for plates in schedule.plates:
         hole = hole_words(plates.needed, plates.most, units)
-        rows.append(
-            (" / ".join(plates.faces), CROSSED_WORDS[plates.crossed], plates.how, str(plates.count), hole, "ask")
-        )
+        between = " / ".join(map(face_words, plates.faces))
+        rows.append((between, CROSSED_WORDS[plates.crossed], plates.how, str(plates.count), hole, "ask"))
     remark = "allowed: the model code's usual limit (IRC R502.8.1, R802.7.1, R602.6), which the local authority may "
     remark += "change; in an open attic or behind a knee wall ask it whether cables may lie over the members instead"
     return Rows(
@@ -154,6 +154,7 @@ def cable_rows(schedule: Schedule) -> Rows:
     for total in schedule.totals:
         spools = counted(len(total.drums), "spool")
         spools += f" of {format_about(total.cable.spool, units)}"
+        spools += "" if total.cable.spools is None else f", {total.cable.spools} in stock"
         if not total.packing.is_best:
             spools += f" (at least {total.packing.at_least})"
         runs, lengths = str(len(total.runs)), (format_about(total.installed, units), format_about(total.cut, units))

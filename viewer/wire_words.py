@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 
 import shapely
@@ -33,7 +34,7 @@ CROSSED_WORDS: Mapping[Crossed, str] = {
     "bottom plate": "bottom plate",
     "corner": "corner studs",
     "crease": "framing at the crease",
-    "soffit edge": "edge of the soffit",
+    "edge": "framing at the edge",
 }
 
 
@@ -79,11 +80,16 @@ def end_words(scene: Scene, end: CableEnd) -> str:
     return f"{end.surface.called}, {', '.join(told)}"
 
 
+def face_words(name: str) -> str:
+    """The name of a face, of sides without the numbers that tell them apart: the tape says which one it is."""
+    return re.sub(r"^(inner|outer) side \d+ of ", "side of ", name)
+
+
 def way_words(leg: Leg) -> str:
     """On what a leg runs and which way: "left slope, along the rafters"."""
     if leg.panel is None:
         return "in the room"
-    name = leg.panel.face.name
+    name = face_words(leg.panel.face.name)
     if leg.panel.back != "cavity" and leg.way != "askew":
         return f"{name}, {_slope_words(leg)}"
     run = leg.panel.members[0].run.name if leg.panel.members else ""

@@ -19,6 +19,7 @@ from earshed.model.scene_file.schema_wiring import CableFile, FacePlaceFile, Rac
 from earshed.model.surface import Surface
 from earshed.model.units import PrintUnits, format_length
 from earshed.model.wiring.conductor import Conductor, of_gauge
+from earshed.model.wiring.panel import owner_of
 from earshed.model.wiring.pulls import end_of
 from earshed.model.wiring.spec import (
     USUAL_CELSIUS,
@@ -68,7 +69,7 @@ def _or(said: float | None, usual: float) -> float:
 
 
 def _refuse_unknown_faces(file: WiringFile, room: Room) -> None:
-    faces = {surface.name: surface for surface in (*room.surfaces, *room.soffits)}
+    faces = {name: face for face in (*room.surfaces, *room.soffits) for name in (face.name, owner_of(face))}
     for name in file.access:
         if name not in (*GROUPS, *faces):
             hint = suggest(name, {**dict.fromkeys(GROUPS), **faces})

@@ -62,11 +62,10 @@ def largest_hole(part: MemberKind, thickness: float, depth: float) -> Permitted:
     return Permitted(most if most > TOUCHING else 0.0, rule)
 
 
-def hole_for(diameters: Sequence[float | None]) -> float | None:
-    """Metres across the hole that a bundle of cables needs, up to the next 1/8 in; None where one is not known."""
+def hole_for(diameters: Sequence[float | None], bit: float) -> float | None:
+    """Metres across the hole that a bundle of cables needs, up to the next whole `bit`; None where one is not known."""
     known = [diameter for diameter in diameters if diameter is not None]
     if len(known) < len(diameters) or not known:
         return None
     exact = math.sqrt(sum(diameter**2 for diameter in known) / FILL)
-    step = INCH / 8
-    return math.ceil(exact / step - 1e-9) * step
+    return math.ceil(exact / bit - 1e-9) * bit

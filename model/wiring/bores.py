@@ -72,9 +72,9 @@ class Unseen:
     needed: float | None
 
 
-def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
-    """Holes in members, by face and run of members. Runs that cross one member nearer to each other than two holes may
-    stand share one."""
+def holes_of(routes: Sequence[tuple[Route, Cable]], bit: float) -> tuple[Holes, ...]:
+    """Holes in members, by face and run of members, each up to a whole `bit` (metres). Runs that cross one member
+    nearer to each other than two holes may stand share one."""
     crossed: dict[tuple[Panel, int], list[tuple[float, Cable, Work]]] = {}
     for route, cable in routes:
         for leg in route.legs:
@@ -89,7 +89,7 @@ def holes_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Holes, ...]:
         for how, cables in _shared(passing):
             key = (panel.face.name, member.run.name, member.thickness, how)
             groups.setdefault(key, []).append((panel, member.run, cables))
-    return tuple(_holes(key, found) for key, found in groups.items())
+    return tuple(_holes(key, found, bit) for key, found in groups.items())
 
 
 def _shared(passing: Sequence[tuple[float, Cable, Work]]) -> Iterator[tuple[Work, list[Cable]]]:
@@ -106,17 +106,17 @@ def _shared(passing: Sequence[tuple[float, Cable, Work]]) -> Iterator[tuple[Work
     yield work, together
 
 
-def _holes(key: tuple[str, str, float, Work], found: Sequence[tuple[Panel, Framing, list[Cable]]]) -> Holes:
+def _holes(key: tuple[str, str, float, Work], found: Sequence[tuple[Panel, Framing, list[Cable]]], bit: float) -> Holes:
     face, _, thickness, how = key
     panel, framing, _ = found[0]
-    needed = _widest([cables for _, _, cables in found])
+    needed = _widest([cables for _, _, cables in found], bit)
     return Holes(
         face, framing, panel.part, thickness, how, len(found), max(len(cables) for *_, cables in found), needed,
         largest_hole(panel.part, thickness, framing.depth),
     )  # fmt: skip
 
 
-def unseen_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Unseen, ...]:
+def unseen_of(routes: Sequence[tuple[Route, Cable]], bit: float) -> tuple[Unseen, ...]:
     """What is crossed of members that are not in the scene, by face."""
     crossing: dict[tuple[str, MemberKind, Work], list[Cable]] = {}
     for route, cable in routes:
@@ -126,10 +126,10 @@ def unseen_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[Unseen, ...]:
                 mine[leg.panel.face.name, leg.panel.part, "bore" if leg.how == "bore" else "open and patch"] = None
         for key in mine:
             crossing.setdefault(key, []).append(cable)
-    return tuple(Unseen(*key, len(cables), _widest([cables])) for key, cables in crossing.items())
+    return tuple(Unseen(*key, len(cables), _widest([cables], bit)) for key, cables in crossing.items())
 
 
-def plates_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[PlatesPassed, ...]:
+def plates_of(routes: Sequence[tuple[Route, Cable]], bit: float) -> tuple[PlatesPassed, ...]:
     """What is passed between faces."""
     places: dict[tuple[Crossed, tuple[str, str], Work], dict[tuple[float, ...], list[Cable]]] = {}
     for route, cable in routes:
@@ -139,12 +139,12 @@ def plates_of(routes: Sequence[tuple[Route, Cable]]) -> tuple[PlatesPassed, ...]
                 at = tuple(round(float(value), 3) + 0.0 for value in leg.entered.at)
                 places.setdefault(key, {}).setdefault(at, []).append(cable)
     return tuple(
-        PlatesPassed(*key, len(found), max(map(len, found.values())), _widest(found.values()))
+        PlatesPassed(*key, len(found), max(map(len, found.values())), _widest(found.values(), bit))
         for key, found in places.items()
     )
 
 
-def _widest(holes: Iterable[Sequence[Cable]]) -> float | None:
+def _widest(holes: Iterable[Sequence[Cable]], bit: float) -> float | None:
     """Metres of the widest hole that is needed; None where one is not known."""
-    needs = [hole_for([cable.diameter for cable in cables]) for cables in holes]
+    needs = [hole_for([cable.diameter for cable in cables], bit) for cables in holes]
     return None if None in needs else max(need for need in needs if need is not None)

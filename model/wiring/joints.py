@@ -19,7 +19,7 @@ ON_PLANE = 1e-4
 SHORTEST = 0.02
 """Metres under which a shared edge is too short to pass a cable."""
 
-Crossed = Literal["top plate", "bottom plate", "corner", "crease", "soffit edge"]
+Crossed = Literal["top plate", "bottom plate", "corner", "crease", "edge"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,8 +74,8 @@ def _crossed(one: Surface, other: Surface) -> Crossed | None:
         return None
     if "floor" in kinds:
         return "bottom plate"
-    if "soffit" in kinds or one.name.startswith("side of ") or other.name.startswith("side of "):
-        return "soffit edge"
+    if kinds & {"soffit", "side"}:
+        return "edge"
     if kinds == {"wall"}:
         return "corner"
     if "wall" in kinds:

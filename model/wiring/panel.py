@@ -32,6 +32,11 @@ Back = Literal["cavity", "tiles", "none"]
 """What is behind a face: a cavity, the open space over laid-in tiles, or nothing that a cable could go into."""
 
 
+def owner_of(face: Surface) -> str:
+    """What a side belongs to, as a soffit or a box, and is reached with; of another face its own name."""
+    return face.name.partition(" of ")[2] if face.kind == "side" else face.name
+
+
 @dataclass(frozen=True, eq=False)
 class Behind:
     """A member behind a panel, in its grid: `at` across, from `low` to `high` along, metres."""

@@ -16,7 +16,7 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
-from earshed.model.wiring.panel import Back, Panel, members_behind
+from earshed.model.wiring.panel import Back, Panel, members_behind, owner_of
 from earshed.model.wiring.spec import Access, CableEnd, Wiring
 
 FROM_OPENING = 4 * INCH
@@ -36,7 +36,7 @@ def panels_of(scene: Scene, wiring: Wiring, ends: Sequence[CableEnd]) -> tuple[P
     """
     panels = []
     for face in (*scene.room.surfaces, *_undersides(scene.room), *_sides(scene.room)):
-        access, stated = _access(face, wiring.access, scene)
+        access, stated = _access(face, wiring.access)
         on_it = [end.position for end in ends if end.surface is not None and end.surface.name == face.name]
         if face.kind == "floor" and access == "none" and not on_it:
             continue
@@ -52,18 +52,16 @@ def panels_of(scene: Scene, wiring: Wiring, ends: Sequence[CableEnd]) -> tuple[P
 
 
 def _back(face: Surface, scene: Scene) -> Back:
-    owner = face.name.removeprefix("side of ")
-    is_beam = any(box.kind == "beam" and box.name == owner for box in scene.room.boxes)
+    is_beam = any(box.kind == "beam" and box.name == owner_of(face) for box in scene.room.boxes)
     if face.finish == "deck" or is_beam:
         return "none"
     return "tiles" if face.finish == "tiles" else "cavity"
 
 
-def _access(face: Surface, said: Mapping[str, Access], scene: Scene) -> tuple[Access, bool]:
-    """How what is behind a face is reached, and whether the scene says so; a side of a soffit is as the soffit."""
+def _access(face: Surface, said: Mapping[str, Access]) -> tuple[Access, bool]:
+    """How what is behind a face is reached, and whether the scene says so; a side is as what it belongs to."""
     group = {"wall": "walls", "ceiling": "ceiling", "side": "ceiling", "floor": "floor"}.get(face.kind, "")
-    boxes = {f"side of {box.name}": box.name for box in scene.room.boxes}
-    for name in (face.name, boxes.get(face.name, ""), group):
+    for name in (face.name, owner_of(face), group):
         if name in said:
             return said[name], True
     return "none", False

@@ -43,16 +43,11 @@ def pulls_of(scene: Scene, wiring: Wiring) -> tuple[Pull, ...]:
     for speaker in scene.speakers:
         kind: CableKind = "line" if speaker.type.subwoofer else "speaker"
         signal = speaker.channel.words if speaker.channel else speaker.name
-        load = speaker.type.impedance or USUAL_IMPEDANCE
-        end = end_of(speaker)
-        runs.append(
-            Pull("", speaker.name, signal, kind, end, None, load, speaker.type.impedance is not None, False, speaker)
-        )
+        load, known = speaker.type.impedance or USUAL_IMPEDANCE, speaker.type.impedance is not None
+        runs.append(Pull("", speaker.name, signal, kind, end_of(speaker), None, load, known, speaker=speaker))
     for one in wiring.wanted:
-        load = one.impedance or USUAL_IMPEDANCE
-        runs.append(
-            Pull("", one.name, one.name, one.kind, one.end, one.start, load, one.impedance is not None, one.is_spare)
-        )
+        load, known = one.impedance or USUAL_IMPEDANCE, one.impedance is not None
+        runs.append(Pull("", one.name, one.name, one.kind, one.end, one.start, load, known, is_spare=one.is_spare))
     return tuple(_labeled([_with_cable(run, wiring) for run in runs]))
 
 

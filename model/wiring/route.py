@@ -8,6 +8,7 @@ from earshed.model.scene import Scene
 from earshed.model.wiring.joints import joints_between
 from earshed.model.wiring.legs import Route, legs_by_points, legs_through
 from earshed.model.wiring.net import Net, Tree, build_net
+from earshed.model.wiring.panel import owner_of
 from earshed.model.wiring.panels import panels_of
 from earshed.model.wiring.pulls import Pull
 from earshed.model.wiring.spec import CableEnd, Wiring
@@ -49,9 +50,10 @@ def _route(net: Net, numbers: Sequence[int], trees: dict[int, Tree]) -> Route | 
 
 
 def faces_used(routes: Sequence[Route | None]) -> Mapping[str, bool]:
-    """Names of the faces that routes run behind, in their order, each with whether the scene says how it is reached."""
+    """Names of the faces that routes run behind, in their order, each with whether the scene says how it is reached;
+    sides by what they belong to."""
     return {
-        leg.panel.face.name: leg.panel.access_stated
+        owner_of(leg.panel.face): leg.panel.access_stated
         for route in routes
         if route is not None
         for leg in route.legs

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
-from earshed.model.units import FOOT, PrintUnits
+from earshed.model.units import FOOT, INCH, PrintUnits
 from earshed.model.wiring.bores import Holes, PlatesPassed, Unseen, holes_of, plates_of, unseen_of
 from earshed.model.wiring.legs import Leg, Route
 from earshed.model.wiring.loss import Loss, loss_of
@@ -19,6 +19,8 @@ from earshed.model.wiring.spools import Packing, pack
 
 CUT_TO = {"ft-in": FOOT, "mm": 0.1, "cm": 0.1, "m": 0.1}
 """Metres to whose next multiple runs are cut, by the units that are printed."""
+BITS = {"ft-in": INCH / 8, "mm": 0.002, "cm": 0.002, "m": 0.002}
+"""Metres from one drill bit to the next wider, likewise. Common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,14 +136,15 @@ def wire(scene: Scene) -> Schedule | None:
         [_run(pull, route, wiring, scene.print_units) for pull, route in zip(pulls, routes, strict=True)], wiring
     )
     found = [(run.route, run.cable) for run in runs if run.route is not None]
+    bit = BITS[scene.print_units]
     return Schedule(
         scene,
         wiring,
         wiring.rack,
         runs,
-        holes_of(found),
-        plates_of(found),
-        unseen_of(found),
+        holes_of(found, bit),
+        plates_of(found, bit),
+        unseen_of(found, bit),
         tuple(_totals(runs)),
     )
 
