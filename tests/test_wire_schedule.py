@@ -117,6 +117,7 @@ def test_a_bundle_too_thick_for_its_joist_is_told() -> None:
     lines = f"rack: {{wall: front, from_left: 2, height: 1}}\naccess: {{ceiling: attic}}\n{cable}\nspares: {{{spares}}}"
     found = rules(schedule_of(flat(lines)))
     assert "40 cables need a hole of 0.096 m" in found["bundle-too-thick"]
+    assert "part them over 3 holes in each or more" in found["bundle-too-thick"]  # (96 / 61.4)^2 = 2.4
     few = schedule_of(flat(lines[: lines.index("\nspares")]))
     assert "bundle-too-thick" not in rules(few)
 

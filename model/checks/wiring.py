@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import partial
 
@@ -113,7 +114,9 @@ def _too_wide(schedule: Schedule, holes: Holes) -> Finding:
     assert holes.needed is not None
     count = f"{holes.most} cables need" if holes.most > 1 else "a cable needs"
     text = f"{count} a hole of {inches(holes.needed)} through {member}, and the model code's usual limit is "
-    text += f"{inches(most)} ({holes.permitted.rule}): part them over more holes, and ask the local authority"
+    least = math.ceil((holes.needed / most) ** 2 - 1e-9)  # holes of one size are filled by area
+    remedy = f"part them over {least} holes in each or more" if holes.most > 1 else "take a thinner cable"
+    text += f"{inches(most)} ({holes.permitted.rule}): {remedy}, and ask the local authority"
     return Finding("warning", "bundle-too-thick", holes.face, text)
 
 
