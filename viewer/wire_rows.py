@@ -178,9 +178,9 @@ def label_rows(schedule: Schedule) -> Rows:
     """What to write on both ends of every cable."""
     rows = []
     for run in schedule.runs:
-        spare = "spare, " if run.pull.is_spare else ""
+        what = f"{run.pull.signal}, spare" if run.pull.is_spare else run.pull.signal
         where = "rack" if run.start is schedule.rack or run.start.surface is None else run.start.surface.name
-        rows.append((run.pull.label, run.pull.signal, f"{spare}{run.cable.name}", f"{where} to {run.pull.end.name}"))
+        rows.append((run.pull.label, what, run.cable.name, f"{where} to {run.pull.end.name}"))
     return Rows("Labels, on both ends", ("label", "what", "cable", "between"), tuple(rows))
 
 
