@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,11 +12,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from earshed.model.checks.wiring import schedule_findings
+from earshed.model.geometry import Array
 from earshed.model.scene_file.problem import SceneError
+from earshed.model.units import INCH
 from earshed.model.wiring.lines import FROM_EDGE
+from earshed.model.wiring.prices import dearer, dearer_along
 from earshed.model.wiring.pulls import pulls_of
 from earshed.model.wiring.schedule import Schedule
-from tests.wire_rooms import FLAT, Plan, cost_of, flat, plans, read, schedule_of
+from tests.wire_rooms import FLAT, SCENES, Plan, cost_of, flat, plans, read, schedule_of, with_wiring
 
 FEW = settings(max_examples=25)
 BETWEEN_JOISTS = st.sampled_from([y for y in range(1, 59) if y % 6 != 3])
@@ -65,12 +69,23 @@ def test_every_leg_keeps_to_its_face_and_is_square_to_its_grid(plan: Plan) -> No
         assert leg.how in ("fish", "open and patch")
 
 
-@FEW
-@given(plans())
-def test_no_cable_runs_level_in_the_plates_of_a_wall(plan: Plan) -> None:
-    for leg in drawn(plan).legs:
-        assert leg.panel is not None
-        if leg.way == "level" and leg.panel.is_upright:
+POINTS = st.tuples(*[st.floats(-9, 9)] * 3).map(np.array)
+
+
+@given(POINTS, POINTS, POINTS, st.floats(0.05, 0.95))
+def test_holes_along_a_straight_cost_the_same_in_parts(start: Array, end: Array, rack: Array, cut: float) -> None:
+    middle = start + cut * (end - start)
+    parts = cut * dearer_along(start, middle, rack) + (1 - cut) * dearer_along(middle, end, rack)
+    assert parts == pytest.approx(dearer_along(start, end, rack), rel=1e-6)
+    shares = (np.arange(2000) + 0.5) / 2000
+    sampled = np.mean([dearer(start + share * (end - start), rack) for share in shares])
+    assert dearer_along(start, end, rack) == pytest.approx(sampled, rel=1e-4)
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_no_cable_runs_level_in_the_plates_of_a_wall(path: Path) -> None:
+    for leg in schedule_of(with_wiring(path)).legs:
+        if leg.panel is not None and leg.way == "level" and leg.panel.is_upright:
             low, _, high, _ = leg.panel.outline.bounds
             assert low + FROM_EDGE - 1e-4 <= leg.panel.to_grid(leg.start)[0] <= high - FROM_EDGE + 1e-4
 
@@ -182,6 +197,23 @@ def test_a_deck_is_crossed_only_where_nothing_else_works() -> None:
     assert all(leg.how != "surface" for leg in board.legs)
 
 
+def test_a_cable_goes_round_a_deck_as_long_as_there_is_a_cavity() -> None:
+    """From the front wall to the rear one: over the deck it is shorter, but in sight; in the walls all is patched."""
+    deck = FLAT.replace("height: 2.5}", "height: 2.5, finish: deck}")
+    deck = deck[: deck.index("framing:")] + deck[deck.index("speaker_types:") : deck.index("speakers:")]
+    deck += "wiring: {rack: {wall: rear, from_left: 2, height: 0.1}, links: {feed: {kind: network, wall: front, "
+    deck += "from_left: 2, height: 0.1}}}\n"
+    schedule = schedule_of(deck)
+    assert all(leg.how != "surface" for leg in schedule.legs)
+    assert [leg.panel.face.name for leg in schedule.legs if leg.panel] == ["front wall", "left wall", "rear wall"]
+
+
+def test_a_cable_turns_no_more_often_than_its_way_asks() -> None:
+    """Three joists may be crossed anywhere before the wall: at once, and not where it takes a turn more."""
+    schedule = schedule_of(flat("rack: {wall: left, from_front: 4.5, height: 0.4}\naccess: {ceiling: attic}"))
+    assert [leg.way for leg in schedule.legs] == ["across", "along", "upright"]
+
+
 def test_points_of_a_route_are_measured_from_one_to_the_next() -> None:
     """A detour: 1 m to the front in the ceiling, then to the left wall, and down; 1 + 2 + 1.5 m."""
     points = "\n".join([
@@ -262,6 +294,18 @@ def test_what_was_found_behind_the_board_is_gone_round_or_told() -> None:
     told = schedule_of(flat(f"{rack}\nroutes: {{top: [{{wall: left, from_front: 3.3, height: 2.5}}]}}", pipe)).runs[0]
     assert told.route is not None
     assert told.route.legs[0].passes == ("drain (pipe)",)
+
+
+def test_a_way_keeps_off_what_is_beside_it() -> None:
+    """The bay of the speaker meets the wall at the edge of the door; a cable goes down 4 in past it, and 12 in past a
+    fireplace (common practice)."""
+    rack = "rack: {wall: left, from_front: 4.4, height: 1}"
+    door = "openings: [{name: door, wall: left, from_front: 2.5, sill: 0, width: 0.8, height: 2}]"
+    fire = "fixtures: [{name: hearth, kind: fireplace, from_left: 0, from_front: 2.5, width: 0.5, length: 0.8}]"
+    for thing, inches in ((door, 4), (fire, 12)):
+        down = [leg for leg in schedule_of(flat(rack, thing)).legs if leg.way == "upright" and leg.end[2] < 2]
+        assert down
+        assert all(-leg.end[1] >= 3.3 + inches * INCH - 1e-6 for leg in down)
 
 
 def test_points_that_lead_through_a_door_are_told() -> None:

@@ -110,6 +110,18 @@ def test_runs_that_cross_a_joist_together_share_a_hole() -> None:
     assert max(one.most for one in schedule.holes) >= 3
 
 
+@pytest.mark.parametrize(("apart", "holes"), [(0.075, 8), (0.078, 16)])
+def test_cables_nearer_than_two_holes_may_stand_share_one(apart: float, holes: int) -> None:
+    """2 in between two holes of an inch (IRC R502.8.1), so 3 in from one to the next: 7.62 cm."""
+    xs = (1.0, 1.0 + apart)
+    spares = ", ".join(f"s{n}: {SPEAKER}" % (x, 3.3) for n, x in enumerate(xs))
+    points = ", ".join(f"s{n}: [{{at: {{from_left: {x}, from_front: 0.2}}}}]" for n, x in enumerate(xs))
+    lines = f"rack: {{wall: front, from_left: 2, height: 1}}\nspares: {{{spares}}}\nroutes: {{{points}}}"
+    text = flat(lines)
+    schedule = schedule_of(text[: text.index("speakers:")] + text[text.index("wiring:") :])
+    assert sum(one.count for one in schedule.holes) == holes
+
+
 def test_a_bundle_too_thick_for_its_joist_is_told() -> None:
     """2x8: 2-3/8 in at the most (IRC R502.8.1). Forty of 3/8 in need sqrt(40 x 0.375^2 / 0.4) = 3.75 in, 96 mm."""
     spares = ", ".join(f"s{n}: {SPEAKER}" % (2, 3.3) for n in range(39))

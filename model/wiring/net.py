@@ -13,7 +13,6 @@ from earshed.model.geometry import TOUCHING, Array
 from earshed.model.wiring.joints import Joint
 from earshed.model.wiring.lines import MERGED, lay_lines
 from earshed.model.wiring.panel import Panel
-from earshed.model.wiring.prices import LOOSE
 from earshed.model.wiring.spec import CableEnd
 from earshed.model.wiring.weave import Node, Spot, Weave
 
@@ -106,7 +105,7 @@ def build_net(panels: Sequence[Panel], joints: Sequence[Joint], ends: Sequence[C
             length = float(np.hypot(*away[:2]) + away[2])
             length = length if length > MERGED else 0.0
             for node in made.nodes_at(made.spot(index, place)):
-                made.link(end_node(number), node, LOOSE * length, length)
+                made.link(end_node(number), node, length, length)
     return Net(tuple(panels), tuple(joints), made.ways, made.crossings, tuple(ends))
 
 

@@ -115,6 +115,11 @@ class Panel:
                     found.append((number, along))
         return tuple(found)
 
+    def at_member(self, number: int, along: float) -> Array:
+        """The point (3,) at which a way crosses a member by its number."""
+        assert self.members is not None
+        return self.to_room(np.array([along, self.members[number].at]))
+
     def passes(self, start: Array, end: Array) -> tuple[str, ...]:
         """What was found behind it and what is open in it that a straight way between two points (2,) of the grid goes
         through, as "drain (pipe)"."""
