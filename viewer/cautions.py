@@ -28,6 +28,7 @@ CAUTIONS = (
 """Each by itself, for the front of a pack."""
 
 BEFORE_BORING = (
+    "The ways are a plan, not a survey: fire blocks, insulation and what nobody has found may still be in them.",
     "Isolate the power and prove it dead before a bit or a saw goes behind the board. Find live cables, gas and water "
     "first: drill a small hole and look.",
     "Keep these cables apart from mains cables, and never in one box with them. Side by side 2 in is often asked "
