@@ -24,7 +24,7 @@ HEAD, PART, PLAIN = Style(16.0, bold=True), Style(11.0, bold=True), Style(9.0)
 DIM = Style(8.5, color=palette.SOFT_INK)
 SHARES = {
     "run": 1.9, "cable": 1.1, "way": 0.95, "slack": 0.95, "cut": 0.9, "loss": 1.5, "label": 0.8, "face": 2.2,
-    "through": 2.1, "how": 1.4, "count": 0.6, "widest hole": 1.9, "allowed": 0.8, "on": 2.6, "length": 0.9,
+    "through": 2.1, "how": 1.4, "count": 0.6, "widest hole": 1.9, "allowed": 0.8, "on": 2.6, "length": 1.1,
     "do": 3.0, "to": 3.2, "": 0.35, "spool": 1.5, "left": 1.0, "cut from it, the longest first": 4.5, "runs": 0.6,
     "installed": 1.0, "to have": 1.9,
 }  # fmt: skip
