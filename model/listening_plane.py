@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,11 @@ class ListeningPlane:
     inside: NDArray[np.bool_]
     step: float
 
+    @cached_property
+    def levels(self) -> tuple[float, ...]:
+        """The different heights that it has, ascending: one, and one more for each height of riser."""
+        return tuple(float(level) for level in np.unique(self.height))
+
     @property
     def xy(self) -> Array:
         """Plan points (ny, nx, 2)."""
@@ -52,15 +58,20 @@ def grid_size(room: Room, step: float) -> tuple[int, int]:
 
 
 def lay_plane(room: Room, spec: PlaneSpec) -> ListeningPlane:
-    """The grid over the room's bounding box, centered in it, so that a mirrored room has the mirrored grid.
-
-    Raises ValueError for more points than a map may have, with the step that would do.
-    """
+    """The grid over the room's bounding box. Raises ValueError for more points than a map may have, with the step that
+    would do."""
     columns, rows = grid_size(room, spec.step)
     if columns * rows > MOST_POINTS:
         enough = float(np.sqrt(np.prod(np.ptp(room.plan.bounds, axis=0)) / MOST_POINTS)) * 1.01
         raise PlaneTooFine(columns * rows, enough)
-    (left, rear), (right, front) = room.plan.bounds
+    return lay_plane_over(room, room.plan.bounds, spec)
+
+
+def lay_plane_over(room: Room, bounds: Array, spec: PlaneSpec) -> ListeningPlane:
+    """The grid over a part of the plan, `bounds` (2, 2) its lower left and upper right corner; it is centered there, so
+    that a mirrored room has the mirrored grid."""
+    columns, rows = (_count(float(size), spec.step) for size in np.ptp(bounds, axis=0))
+    (left, rear), (right, front) = bounds
     x = (left + right) / 2 + spec.step * (np.arange(columns) - (columns - 1) / 2)
     y = (rear + front) / 2 + spec.step * (np.arange(rows) - (rows - 1) / 2)
     xy = np.stack(np.meshgrid(x, y), axis=-1)
