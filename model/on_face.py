@@ -105,7 +105,7 @@ def openings_in(scene: Scene, face: Surface) -> Iterator[Obstacle]:
     for patch in scene.openings:
         if patch.wall.name == face.name:
             yield _patch(scene, face, patch.name, _patch_on(face, patch), wanted)
-    if scene.screen is not None and scene.screen.wall.name == face.name:
+    if scene.screen is not None and not scene.screen.transparent and scene.screen.wall.name == face.name:
         shape = _patch_on(face, scene.screen)
         levels = (
             Level("behind-screen", "warning", "cut", shape, 0.0, f"it sits behind the screen on {face.called}"),

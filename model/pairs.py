@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from earshed.model.coverage import VERDICTS, channel_groups, off_axis
+from earshed.model.furniture import furniture
 from earshed.model.geometry import FRONT, PARALLEL, Array
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
@@ -58,7 +59,7 @@ def pair(scene: Scene, seat: Seat, speaker: Speaker) -> Pair:
         azimuth=azimuth,
         elevation=elevation,
         verdict=speaker.coverage.verdict(angle),
-        obstacle=obstacle_between(seat.ear, speaker.position, scene.room),
+        obstacle=obstacle_between(seat.ear, speaker.position, scene.room, furniture(scene, seat)),
     )
 
 
@@ -81,6 +82,11 @@ def best_of_seats(pairs: Sequence[Pair]) -> list[Pair]:
 
 
 def best_pairs(pairs: Sequence[Pair]) -> list[Pair]:
-    """Of the pairs of one seat, the one that counts per signal: the best verdict, then the smallest angle."""
+    """Of the pairs of one seat, the one that counts per signal: the best verdict, then the smallest angle. One that is
+    not seen serves no better than from outside its coverage."""
     groups = channel_groups([pair.speaker for pair in pairs])
-    return [min((pairs[i] for i in group), key=lambda p: (VERDICTS.index(p.verdict), p.off_axis)) for group in groups]
+    return [min((pairs[i] for i in group), key=_worth) for group in groups]
+
+
+def _worth(pair: Pair) -> tuple[int, float]:
+    return VERDICTS.index(pair.verdict if pair.visible else "outside"), pair.off_axis

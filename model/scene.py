@@ -14,7 +14,7 @@ from earshed.model.geometry import Array
 from earshed.model.hidden import ExistingHole, KeepOut
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
-from earshed.model.screen import WallPatch, ahead_of_seats
+from earshed.model.screen import Screen, WallPatch, ahead_of_seats
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
@@ -38,7 +38,7 @@ class Scene:
     openings: tuple[WallPatch, ...]
     ceiling_openings: tuple[FaceOpening, ...]
     framing: tuple[Framing, ...]
-    screen: WallPatch | None
+    screen: Screen | None
     seats: tuple[Seat, ...]
     speaker_types: Mapping[str, SpeakerType]
     speakers: tuple[Speaker, ...]

@@ -39,10 +39,17 @@ class WallPatch:
         return self.wall.point(along, height)
 
 
-def picture_patch(wall: Wall, center: float, size: tuple[float, float], bottom: float) -> WallPatch:
+@dataclass(frozen=True, eq=False)
+class Screen(WallPatch):
+    """The picture, and whether sound passes through it, as through a woven or a perforated screen."""
+
+    transparent: bool = False
+
+
+def picture_patch(wall: Wall, center: float, size: tuple[float, float], bottom: float) -> Screen:
     """A picture of that width and height, its middle at a distance along a wall, its lower edge at `bottom`; metres."""
     width, height = size
-    return WallPatch("screen", wall, center - width / 2, center + width / 2, bottom, bottom + height)
+    return Screen("screen", wall, center - width / 2, center + width / 2, bottom, bottom + height)
 
 
 def ahead_of_seats(screen: WallPatch | None) -> Array:

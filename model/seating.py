@@ -32,6 +32,8 @@ class Seat:
     ear: Array
     main: bool = False
     reclined_from: str | None = None
+    back_top: float | None = None
+    """Height of the top of its back above the room's floor, metres; None where it does not come up to the ears."""
 
     @property
     def chair(self) -> str:
@@ -47,7 +49,8 @@ def reclined_name(name: str) -> str:
 def recline(seat: Seat, *, drop: float, back: float, ahead: Array) -> Seat:
     """An upright seat with its ears `drop` metres lower and `back` metres further from what is `ahead`, unit (2,)."""
     ear = seat.ear - np.append(back * ahead, drop)
-    return Seat(reclined_name(seat.name), frozen(ear), seat.main, reclined_from=seat.name)
+    top = None if seat.back_top is None else seat.back_top - drop
+    return Seat(reclined_name(seat.name), frozen(ear), seat.main, reclined_from=seat.name, back_top=top)
 
 
 def upright_seats(seats: Sequence[Seat]) -> tuple[Seat, ...]:
@@ -64,11 +67,17 @@ class SeatingArea:
     def holds(self, xy: ArrayLike) -> NDArray[np.bool_]:
         """Whether plan points (..., 2) lie in it."""
         xy = np.asarray(xy, dtype=np.float64)
-        low, high = np.reshape(self.hull.bounds, (2, 2))
-        near = np.all((xy >= low - AROUND_SEATS) & (xy <= high + AROUND_SEATS), axis=-1)  # the rest need no measuring
+        low, high = self.bounds
+        near = np.all((xy >= low) & (xy <= high), axis=-1)  # the rest need no measuring
         inside = np.zeros(xy.shape[:-1], dtype=bool)
         inside[near] = shapely.distance(self.hull, shapely.points(xy[near])) <= AROUND_SEATS
         return inside
+
+    @property
+    def bounds(self) -> Array:
+        """Lower left and upper right corner (2, 2) of the box round it."""
+        bounds: Array = np.reshape(self.hull.buffer(AROUND_SEATS).bounds, (2, 2))
+        return bounds
 
     @property
     def outline(self) -> Array:

@@ -82,9 +82,10 @@ def shell_between(start: Array, end: Array, room: Room) -> str | None:
     return None
 
 
-def obstacle_between(start: Array, end: Array, room: Room) -> str | None:
-    """Name of the first box on the straight way between two points (3,), else what of the shell is; None if free."""
-    return block_between(start, end, room.boxes) or shell_between(start, end, room)
+def obstacle_between(start: Array, end: Array, room: Room, furniture: Iterable[Block] = ()) -> str | None:
+    """Name of the first box, riser or piece of furniture on the straight way between two points (3,), else what of the
+    shell is; None if free."""
+    return block_between(start, end, (*room.boxes, *room.risers, *furniture)) or shell_between(start, end, room)
 
 
 def block_between(start: Array, end: Array, blocks: Iterable[Block]) -> str | None:

@@ -25,7 +25,7 @@ from earshed.model.scene_file.schema_places import WallPlace, given_center
 from earshed.model.scene_file.speakers import build_speaker, build_type
 from earshed.model.scene_file.walks import build_survey
 from earshed.model.scene_file.wirings import build_wiring
-from earshed.model.screen import WallPatch, ahead_of_seats, picture_patch, picture_size
+from earshed.model.screen import Screen, WallPatch, ahead_of_seats, picture_patch, picture_size
 from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
 from earshed.model.units import INCH, PrintUnits, format_length
 
@@ -137,8 +137,9 @@ def _seats(file: SceneFile, room: Room, tape: Tape, ahead: Array) -> Iterator[Se
     """The seats, each that reclines followed by itself reclined."""
     for index, entry in enumerate(file.seats):
         xy = tape.point(entry.at, ("seats", index, "at"))
-        ear = np.append(xy, room.floor_under(xy) + entry.ear_height)
-        seat = Seat(entry.name, ear, entry.main)
+        floor = float(room.floor_under(xy))
+        back_top = None if entry.back_height is None else floor + entry.back_height
+        seat = Seat(entry.name, np.append(xy, floor + entry.ear_height), entry.main, back_top=back_top)
         yield seat
         if entry.reclined is not None:
             drop = _drop(entry, entry.reclined, file.print_units, ("seats", index, "reclined"))
@@ -170,7 +171,7 @@ def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:
     return WallPatch(entry.name, wall, start, end, entry.sill, entry.sill + entry.height)
 
 
-def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
+def _screen(entry: ScreenFile, tape: Tape) -> Screen:
     wall = tape.wall(entry.wall, ("screen", "wall"))
     said = given_center(entry)
     place = WallPlace.model_construct(None, **said)
@@ -180,7 +181,7 @@ def _screen(entry: ScreenFile, tape: Tape) -> WallPatch:
     else:
         assert entry.width is not None
         size = entry.width, entry.width / entry.aspect
-    return picture_patch(wall, center, size, entry.bottom)
+    return replace(picture_patch(wall, center, size, entry.bottom), transparent=entry.transparent)
 
 
 def _plane(file: SceneFile, seats: tuple[Seat, ...]) -> PlaneSpec:

@@ -63,6 +63,8 @@ KEY_WORDS: Mapping[str, str] = {
     "sill": "height of the lower edge above the floor",
     "main": "whether the seat is one of those that count",
     "ear_height": "height of the ears above what one stands on",
+    "back_height": "height of the top of its back above what one stands on, where it comes up to the ears or higher",
+    "transparent": "whether sound passes through it, as through a woven or a perforated screen",
     "mounting_depth": "how deep it sits behind the board",
     "coverage": "full angle between the directions that are down 6 dB, from the data sheet; if known, with its band",
     "band": "the highest frequency at which the angle holds",

@@ -43,6 +43,7 @@ class ScreenFile(Part):
     center_from_rear: Length | None = None
     center_along: Length | None = None
     bottom: Height
+    transparent: Flag = False
 
     @model_validator(mode="after")
     def _one_size(self) -> ScreenFile:
@@ -71,6 +72,7 @@ class SeatFile(Part):
     name: Name
     at: PlanPlace
     ear_height: Size
+    back_height: Size | None = None
     main: Flag = False
     reclined: Annotated[ReclinedFile | None, BeforeValidator(_reclined)] = None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,8 +10,11 @@ from numpy.typing import NDArray
 from earshed.model.block import Block
 from earshed.model.ceiling import ceiling_height
 from earshed.model.fixture import Fixture
+from earshed.model.furniture import furniture
 from earshed.model.geometry import TOUCHING, Array
 from earshed.model.room import Room
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
 from earshed.model.sight import GRAZING, meets_hanging
 from earshed.model.zone import Zone
 
@@ -24,10 +27,19 @@ def hidden_seats(points: Array, ears: Array, room: Room) -> Mask:
     To run along a face, or up to one, is not to be blocked.
     """
     hidden = np.zeros((len(points), len(ears)), dtype=bool)
-    for block in room.boxes:
+    for block in (*room.boxes, *room.risers):
         hidden |= _behind_block(points, ears, block)
     for edge, zone in _shell_edges(room):
         hidden |= _past_edge(points, ears, edge, zone)
+    return hidden
+
+
+def behind_furniture(points: Array, seats: Sequence[Seat], scene: Scene) -> Mask:
+    """Pairs (N, S) of points (N, 3) and seats that a seat's back or the screen stands between."""
+    hidden = np.zeros((len(points), len(seats)), dtype=bool)
+    for column, seat in enumerate(seats):
+        for block in furniture(scene, seat):
+            hidden[:, column] |= _behind_block(points, seat.ear[None], block)[:, 0]
     return hidden
 
 
@@ -65,7 +77,7 @@ def _shell_edges(room: Room) -> Iterator[tuple[Array, Zone | None]]:
     where it may be too high for a zone's ceiling. Within one zone, the lowest of planes, a line never is."""
     plan = room.plan.polygon
     if plan.convex_hull.area - plan.area > TOUCHING:
-        corners = room.plan.corners
+        corners = room.plan.outer_corners
         yield from ((edge, None) for edge in np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
     if len(room.zones) > 1:
         yield from ((edge, zone) for zone in room.zones for edge in zone.edges)

@@ -14,7 +14,7 @@ from earshed.model.aims import best_axes
 from earshed.model.geometry import Array
 from earshed.model.listener import Listener
 from earshed.model.search.ask import Ask, Offer
-from earshed.model.search.sight_lines import chopped_seats, hidden_seats
+from earshed.model.search.sight_lines import behind_furniture, chopped_seats, hidden_seats
 from earshed.model.speaker_type import ON_THE_LIMIT, Coverage
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
@@ -149,7 +149,7 @@ def _judge_block(
 ) -> tuple[Spots, NDArray[np.intp]]:
     ways = ask.ears - points[:, None]
     off, uneven = off_window(ask, listener, points), unmatched(ask, listener, points)
-    hidden = hidden_seats(points, ask.ears, ask.scene.room)
+    hidden = hidden_seats(points, ask.ears, ask.scene.room) | behind_furniture(points, ask.seats, ask.scene)
     past = chopped_seats(points, ask.ears, ask.hanging) & ~hidden
     blocked, chopped = hidden.sum(axis=1), past.sum(axis=1)
     worst: dict[object, Array] = {}
