@@ -110,32 +110,37 @@ class SetCoverage:
     Speakers of one channel carry one signal, so the best of them counts; different channels, or none, must each
     serve by themselves. `served` counts channels within their coverage limit, of `channels` in all; `worst` is the
     largest off-axis angle (degrees) among channels; `verdict` indexes VERDICTS, the worst among channels; -1 and nan
-    outside the room.
+    outside the room. `unseen` marks the points of the room that see no speaker of some channel.
     """
 
     served: NDArray[np.int16]
     channels: int
     worst: Map
     verdict: NDArray[np.int8]
+    unseen: Mask
 
 
-def set_coverage(speakers: Sequence[Speaker], angles: Map) -> SetCoverage:
-    """Coverage of a set from its off-axis maps, `angles` (S, ny, nx) in degrees."""
+def set_coverage(speakers: Sequence[Speaker], angles: Map, visible: Mask | None = None) -> SetCoverage:
+    """Coverage of a set from its off-axis maps, `angles` (S, ny, nx) in degrees, and from which points see which
+    speaker, `visible` (S, ny, nx); all of them where it is not told. A speaker does not serve a point in its shadow."""
+    visible = np.ones(angles.shape, dtype=bool) if visible is None else visible
     groups = channel_groups(speakers)
     outside = np.isnan(angles[0]) if len(angles) else np.ones(angles.shape[1:], dtype=bool)
     served = np.zeros(angles.shape[1:], dtype=np.int16)
     worst = np.zeros(angles.shape[1:], dtype=np.float32)
     verdict = np.zeros(angles.shape[1:], dtype=np.int8)
+    unseen = np.zeros(angles.shape[1:], dtype=bool)
     for group in groups:
-        verdicts = np.stack([verdict_map(speakers[s], angles[s]) for s in group])
+        verdicts = np.stack([in_sight(verdict_map(speakers[s], angles[s]), visible[s]) for s in group])
         best_verdict = verdicts.min(axis=0)
         hopeful = np.where(verdicts == best_verdict, angles[group], np.float32(np.inf))
         served += best_verdict < 2
         worst = np.maximum(worst, hopeful.min(axis=0))
         verdict = np.maximum(verdict, best_verdict)
+        unseen |= ~visible[group].any(axis=0)
     worst[outside] = np.nan
-    served[outside], verdict[outside] = -1, -1
-    return SetCoverage(served, len(groups), worst, verdict)
+    served[outside], verdict[outside], unseen[outside] = -1, -1, False
+    return SetCoverage(served, len(groups), worst, verdict, unseen)
 
 
 def channel_groups(speakers: Sequence[Speaker]) -> list[list[int]]:
@@ -153,6 +158,11 @@ def verdict_map(speaker: Speaker, angles: Map) -> NDArray[np.int8]:
     verdict: NDArray[np.int8] = (angles > covered + slack).astype(np.int8) + (angles > limit + slack).astype(np.int8)
     verdict[np.isnan(angles)] = -1
     return verdict
+
+
+def in_sight(verdict: NDArray[np.int8], visible: Mask) -> NDArray[np.int8]:
+    """A verdict map (ny, nx) on which points that do not see the speaker count as outside."""
+    return np.where((verdict >= 0) & ~visible, np.int8(VERDICTS.index("outside")), verdict)
 
 
 def shares(verdict: NDArray[np.int8], area: Mask) -> dict[Verdict, float]:

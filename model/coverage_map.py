@@ -8,9 +8,11 @@ from functools import cached_property
 
 import numpy as np
 
-from earshed.model.coverage import Map, Mask, SetCoverage, off_axis_map, set_coverage, shares, verdict_map
+from earshed.model.coverage import Map, Mask, SetCoverage, in_sight, off_axis_map, set_coverage, shares, verdict_map
 from earshed.model.listening_plane import ListeningPlane
-from earshed.model.seating import Seat, seating_area
+from earshed.model.scene import Scene
+from earshed.model.seating import seating_area
+from earshed.model.shadows import Shadows, shadows
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 
@@ -19,16 +21,26 @@ Shares = dict[Verdict, float]
 
 @dataclass(frozen=True, eq=False)
 class CoverageMap:
-    """Off-axis `angles` (S, ny, nx), degrees, of `speakers` on a plane; `seating` (ny, nx) marks the seating area."""
+    """Off-axis `angles` (S, ny, nx), degrees, of `speakers` on a plane, and their `shadows` on it; `seating` (ny, nx)
+    marks the seating area.
+
+    In its shares a point in a speaker's shadow counts as outside the coverage of that speaker.
+    """
 
     plane: ListeningPlane
     speakers: tuple[Speaker, ...]
     angles: Map
+    shadows: Shadows
     seating: Mask
 
     @cached_property
+    def visible(self) -> Mask:
+        """Which points (S, ny, nx) of the room's air see which speaker."""
+        return self.shadows.visible & self.plane.inside
+
+    @cached_property
     def of_set(self) -> SetCoverage:
-        return set_coverage(self.speakers, self.angles)
+        return set_coverage(self.speakers, self.angles, self.visible)
 
     @property
     def set_shares(self) -> Shares:
@@ -38,14 +50,36 @@ class CoverageMap:
     @cached_property
     def speaker_shares(self) -> dict[str, Shares]:
         """Share of the seating area with each verdict, by speaker."""
-        verdicts = zip(self.speakers, self.angles, strict=True)
-        return {speaker.name: shares(verdict_map(speaker, angles), self.seating) for speaker, angles in verdicts}
+        maps = zip(self.speakers, self.angles, self.visible, strict=True)
+        return {
+            speaker.name: shares(in_sight(verdict_map(speaker, angles), visible), self.seating)
+            for speaker, angles, visible in maps
+        }
+
+    def hiders(self, number: int) -> dict[str, float]:
+        """What hides points of the room's air from one of the speakers, and which share (0 to 1), the largest first."""
+        return self.shadows.shares(number, self.plane.inside)
+
+    @property
+    def set_hiders(self) -> dict[str, float]:
+        """What hides speakers where some channel is not seen at all, by the share of those points that it hides from
+        any speaker, the largest first."""
+        found = [self.shadows.shares(number, self.of_set.unseen) for number in range(len(self.speakers))]
+        most = {name: max(shares.get(name, 0.0) for shares in found) for name in sorted(set().union(*found))}
+        return dict(sorted(most.items(), key=lambda item: -item[1]))
+
+    @cached_property
+    def hidden_shares(self) -> dict[str, dict[str, float]]:
+        """Share of the seating area that each thing hides from each speaker, by the names of both."""
+        area = self.seating & self.plane.inside
+        return {speaker.name: self.shadows.shares(number, area) for number, speaker in enumerate(self.speakers)}
 
 
-def map_coverage(plane: ListeningPlane, speakers: Sequence[Speaker], seats: Sequence[Seat]) -> CoverageMap:
+def map_coverage(scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker]) -> CoverageMap:
     """The map of some speakers, at least one, each with a coverage angle."""
     positions = np.array([speaker.position for speaker in speakers])
     axes = np.array([speaker.axis for speaker in speakers])
     nowhere = np.zeros(plane.inside.shape, dtype=bool)
-    seating = seating_area(seats).holds(plane.xy) if seats else nowhere
-    return CoverageMap(plane, tuple(speakers), off_axis_map(plane, positions, axes), seating)
+    seating = seating_area(scene.seats).holds(plane.xy) if scene.seats else nowhere
+    angles = off_axis_map(plane, positions, axes)
+    return CoverageMap(plane, tuple(speakers), angles, shadows(scene, plane, speakers), seating)

@@ -157,10 +157,11 @@ def test_speaker_restricts_every_file(attic: Path, tmp_path: Path, checked: dict
 
 
 def test_arrays_have_the_promised_keys_kinds_and_shapes(arrays: dict[str, NDArray[Any]]) -> None:
-    assert {"x", "y", "height", "inside", "speakers", "off_axis_deg"} <= arrays.keys()
+    assert {"x", "y", "height", "inside", "speakers", "off_axis_deg", "visible"} <= arrays.keys()
     columns, rows = len(arrays["x"]), len(arrays["y"])
     kinds = {"x": ("f8", (columns,)), "y": ("f8", (rows,)), "height": ("f8", (rows, columns)),
-             "inside": ("b1", (rows, columns)), "off_axis_deg": ("f4", (3, rows, columns))}  # fmt: skip
+             "inside": ("b1", (rows, columns)), "off_axis_deg": ("f4", (3, rows, columns)),
+             "visible": ("b1", (3, rows, columns))}  # fmt: skip
     for key, (kind, shape) in kinds.items():
         assert (arrays[key].dtype, arrays[key].shape) == (np.dtype(kind), shape), key
     assert arrays["speakers"].dtype.kind == "U"
@@ -269,8 +270,9 @@ def test_json_lists_the_files_and_the_shares(attic: Path, tmp_path: Path, arrays
         if math.hypot(x - ax - t * (bx - ax), y - ay - t * (by - ay)) > 0.6096:
             continue
         verdicts = []
-        for name, half, angle in zip(NAMES, (62, 55, 55), arrays["off_axis_deg"][:, row, column], strict=True):
-            verdicts.append(int(angle > half / math.sqrt(2)) + int(angle > half))
+        there = arrays["off_axis_deg"][:, row, column], arrays["visible"][:, row, column]
+        for name, half, angle, seen in zip(NAMES, (62, 55, 55), *there, strict=True):
+            verdicts.append(int(angle > half / math.sqrt(2)) + int(angle > half) if seen else 2)
             counts[name][verdicts[-1]] += 1
         counts["set"][max(verdicts)] += 1  # no two speakers share a channel, so the worst counts
     found = {**document["shares"]["speakers"], "set": document["shares"]["set"]}

@@ -20,7 +20,8 @@ SEAT_COLUMNS = (
 
 
 def write_arrays(file: BinaryIO, cover: CoverageMap) -> None:
-    """coverage.npz: cell centers, height and inside of the plane, speaker names, off-axis angles in degrees."""
+    """coverage.npz: cell centers, height and inside of the plane, speaker names, off-axis angles in degrees, and which
+    points see which speaker."""
     plane = cover.plane
     np.savez_compressed(
         file,
@@ -30,6 +31,7 @@ def write_arrays(file: BinaryIO, cover: CoverageMap) -> None:
         inside=plane.inside,
         speakers=np.array([speaker.name for speaker in cover.speakers]),
         off_axis_deg=cover.angles,
+        visible=cover.visible,
     )
 
 

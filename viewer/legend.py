@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -150,6 +150,15 @@ class Column:
             self._text(self.left + 0.046, self.y, words, size=9.5)
             self.y -= 0.028
         self.y -= 0.012
+
+    def swatch(self, draw: Callable[[Axes], None], words: str) -> None:
+        """A pattern, which `draw` puts on axes 1 wide and 1 high, and what it means in a line or two."""
+        lines = textwrap.wrap(words, int((self.width - 0.046) / CHARACTER))
+        draw(self._axes(self.left, self.y - 0.006, 0.035, 0.022, span=1.0))
+        for line in lines:
+            self._text(self.left + 0.046, self.y, line, size=9.5)
+            self.y -= 0.022
+        self.y -= 0.014
 
     def signs(self, signs: Sequence[Sign]) -> None:
         """What is hidden behind the ceiling, a swatch for each kind, as many in a row as fit."""

@@ -8,12 +8,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from earshed.model.coverage import SetCoverage
-from earshed.model.geometry import Array
+from earshed.model.coverage_map import CoverageMap
 from earshed.model.pairs import Pair
 from earshed.model.seating import AROUND_SEATS, Seat, upright_seats
 from earshed.model.speaker import Speaker
-from earshed.model.speaker_type import Verdict
 from earshed.model.units import format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.fixture_drawing import fixture_words
@@ -33,6 +31,7 @@ from earshed.viewer.map_axes import (
 from earshed.viewer.page import blank_page, page_png
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import CREASE_DASHES, mark_of, seat_labels, worst_marks
+from earshed.viewer.shadow_drawing import draw_shadow, draw_swatch, named
 from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import aim_words, called, counted, coverage_words
 
@@ -47,42 +46,41 @@ MAP_LINES: list[KeyLine] = [
 ]
 
 
-def speaker_page(
-    sheet: MapSheet, speaker: Speaker, angles: Array, pairs: Sequence[Pair], shares: Mapping[Verdict, float]
-) -> bytes:
-    """A PNG of one speaker's off-axis map, `angles` (ny, nx) in degrees; `pairs` are that speaker's."""
+def speaker_page(sheet: MapSheet, cover: CoverageMap, speaker: Speaker, pairs: Sequence[Pair]) -> bytes:
+    """A PNG of the off-axis map of one of the speakers of a coverage; `pairs` are that speaker's."""
+    number = cover.speakers.index(speaker)
+    angles, hidden = cover.angles[number], cover.plane.inside & ~cover.visible[number]
     figure = blank_page(sheet.size)
     how = f"{speaker.type.name}, {aim_words(speaker, sheet.scene)}"
     draw_heading(figure, called(speaker), f"off-axis angle at ear height, degrees · {how}")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
     paint(axes, sheet, angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
     draw_contours(axes, sheet, angles, ANGLE_LINES, palette.INK, 0.7)
+    draw_shadow(axes, sheet.plane, hidden)
     draw_limits(axes, sheet, speaker)
     furnish(axes, sheet, {pair.seat.name: mark_of(pair) for pair in pairs}, strong=(speaker,))
     seat_labels(axes, sheet.scene.seats, {pair.seat.name: format_angle(pair.off_axis) for pair in pairs})
     column = Column(figure, max(right_of(axes), 0.5), PLAN_TOP - 0.02)
     column.seats([_seat_row(pair, sheet) for pair in pairs], ("seat", "off axis", "distance"))
     if pairs:
-        column.shares(shares, f"share of the seating area (the seats and {_around(sheet)} round them)")
+        told = f"share of the seating area (the seats and {_around(sheet)} round them)"
+        column.shares(cover.speaker_shares[speaker.name], told)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "off-axis angle; the last band is over 90°", centered=False)
     column.lines(key_lines(sheet, MAP_LINES))
+    if hidden.any():
+        column.swatch(draw_swatch, f"in the shadow of {named(cover.hiders(number))}; counts as outside in the shares")
     column.signs(hidden_signs(sheet.scene))
     column.words(coverage_words(speaker.coverage))
-    column.words(_small_print(sheet))
+    column.words(_small_print(sheet, "The map"))
     return finish_page(figure, sheet)
 
 
-def set_page(
-    sheet: MapSheet,
-    speakers: Sequence[Speaker],
-    cover: SetCoverage,
-    pairs: Sequence[Pair],
-    shares: Mapping[Verdict, float],
-) -> bytes:
+def set_page(sheet: MapSheet, coverage: CoverageMap, pairs: Sequence[Pair]) -> bytes:
     """A PNG of a set's two maps: how many channels serve each point, and the worst off-axis angle among them.
 
     In `pairs` the best speaker of every channel stands for it.
     """
+    speakers, cover = coverage.speakers, coverage.of_set
     figure = blank_page(sheet.size)
     under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
@@ -101,6 +99,7 @@ def set_page(
     paint(right, sheet, cover.worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
     draw_contours(right, sheet, cover.worst, ANGLE_LINES, palette.INK, 0.7)
     for axes in (left, right):
+        draw_shadow(axes, sheet.plane, cover.unseen)
         furnish(axes, sheet, marks, strong=speakers)
         seat_labels(axes, sheet.scene.seats, {})
     speaker_names(left, sheet.scene, speakers)
@@ -108,13 +107,16 @@ def set_page(
     rows = [_set_row(seat, [pair for pair in pairs if pair.seat is seat], marks) for seat in sheet.scene.seats]
     column.seats(rows, ("seat", "channels that serve", "worst"))
     if rows:
-        column.shares(shares, "share of the seating area, by its worst channel")
+        column.shares(coverage.set_shares, "share of the seating area, by its worst channel")
     numbers = [str(number) for number in range(cover.channels + 1)]
     column.colors(colors, numbers, f"channels that serve, of {cover.channels}", centered=True)
     column.colors(palette.OFF_AXIS_COLORS, ANGLE_LABELS, "worst off-axis angle; the last is over 90°", centered=False)
     column.lines(key_lines(sheet, MAP_LINES[2:]))
+    if cover.unseen.any():
+        hiders = named(coverage.set_hiders)
+        column.swatch(draw_swatch, f"in the shadow of {hiders} for a channel or more, which does not serve there")
     column.signs(hidden_signs(sheet.scene))
-    column.words(_small_print(sheet))
+    column.words(_small_print(sheet, "The worst angle"))
     return finish_page(figure, sheet)
 
 
@@ -170,9 +172,9 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> Se
     return marks[seat.name], row_name(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 
 
-def _small_print(sheet: MapSheet) -> str:
-    """What arrows and the smaller signs of a map mean, and what it leaves out."""
-    alone = "The map is of angle alone; what stands in the way is marked at the seats."
+def _small_print(sheet: MapSheet, of_angle: str) -> str:
+    """What arrows and the smaller signs of a map mean, and what of it leaves out what stands in the way."""
+    alone = f"{of_angle} is of angle alone; what stands in the way is marked as shadow, and at the seats."
     return " ".join(filter(None, ("Arrows: where speakers point, in plan.", signs(sheet), alone)))
 
 

@@ -107,7 +107,7 @@ def _fills(shot: Shot, view: View) -> bool:
 
 
 def _heat(shot: Shot, plane: ListeningPlane) -> np.ndarray:
-    return map_coverage(plane, shot.speakers, ()).of_set.worst
+    return map_coverage(shot.scene, plane, shot.speakers).of_set.worst
 
 
 def _shows(shot: Shot) -> str:

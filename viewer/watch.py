@@ -92,7 +92,7 @@ def _page(reading: Reading) -> bytes:
         try:
             if not scene.judged:
                 return room_page(sheet)
-            cover = map_coverage(reading.plane, scene.judged, scene.seats)
-            return set_page(sheet, scene.judged, cover.of_set, best_of_seats(reading.answer.pairs), cover.set_shares)
+            cover = map_coverage(scene, reading.plane, scene.judged)
+            return set_page(sheet, cover, best_of_seats(reading.answer.pairs))
         finally:
             free_pages()

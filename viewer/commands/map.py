@@ -65,18 +65,18 @@ def command(
 
     pairs = seat_pairs(room)
     mapped = [pair for pair in pairs if pair.speaker in speakers]
-    cover = map_coverage(plane, speakers, room.seats)
+    cover = map_coverage(room, plane, speakers)
     write_whole(folder / "coverage.npz", lambda file: write_arrays(file, cover))
     write_bytes(folder / "seats.csv", seats_csv(mapped))
     sheet = MapSheet(room, size, printed_date(on), plane)
     with collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
-        for path, speaker, angles in zip(pictures, speakers, cover.angles, strict=True):
+        for path, speaker in zip(pictures, speakers, strict=True):
             mine = [pair for pair in mapped if pair.speaker is speaker]
-            write_bytes(path, speaker_page(sheet, speaker, angles, mine, cover.speaker_shares[speaker.name]))
+            write_bytes(path, speaker_page(sheet, cover, speaker, mine))
             progress.update(1)
             free_pages()
         counted = best_of_seats(mapped)
-        write_bytes(folder / "set.png", set_page(sheet, speakers, cover.of_set, counted, cover.set_shares))
+        write_bytes(folder / "set.png", set_page(sheet, cover, counted))
         progress.update(1)
 
     findings = find_all(room, pairs)
@@ -98,5 +98,7 @@ def _document(scene: Scene, files: Sequence[Path], cover: CoverageMap, findings:
         "scheme": scene.scheme,
         "files": [str(path) for path in files],
         "shares": {"set": cover.set_shares, "speakers": cover.speaker_shares},
+        "visible": {name: 1.0 - sum(hidden.values()) for name, hidden in cover.hidden_shares.items()},
+        "hidden_by": cover.hidden_shares,
         "findings": finding_documents(findings),
     }
