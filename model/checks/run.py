@@ -13,6 +13,7 @@ from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.picture import picture_findings
 from earshed.model.checks.places import place_findings
+from earshed.model.checks.shadows import shadow_findings
 from earshed.model.checks.survey import survey_findings
 from earshed.model.checks.windows import window_findings
 from earshed.model.checks.wiring import wiring_findings
@@ -35,6 +36,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *depth_findings(scene, places),
         *hanging_findings(scene, pairs),
         *coverage_findings(scene, pairs),
+        *shadow_findings(scene),
         *layout_findings(scene),
         *window_findings(scene),
         *picture_findings(scene),
