@@ -86,6 +86,18 @@ def test_the_den_as_built_says_what_does_not_hold(tmp_path: Path, capsys: pytest
     assert 'How sure it is, within 1" and 3.0°' in printed[2]
 
 
+def test_what_the_duct_hides_is_told_as_quoted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    path = tmp_path / "den.yaml"
+    path.write_text(scene + block_after("<!-- in the way -->") + "\n", encoding="utf-8")
+    assert run(["check", str(path)]) == 0, capsys.readouterr().err
+    printed = " ".join(capsys.readouterr().out.split())
+    quoted = re.search(r"Of the speaker on the left `check` then says `(.*?)`.*?`(.*?)`", README, re.DOTALL)
+    assert quoted
+    for words in quoted.groups():
+        assert f"left: {words}" in printed
+
+
 def test_the_lines_on_what_is_behind_the_board_are_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
     path = tmp_path / "behind.yaml"
