@@ -34,8 +34,8 @@ WIDTH, LENGTH, CEILING, EARS = 4.2, 6.6, 2.6, 1.0
 
 def some_blocks(count: int, rng: np.random.Generator) -> list[Block]:
     """Blocks between the ears and the ceiling, or on the floor, smaller where there are more of them."""
-    sizes = rng.uniform(0.1, 0.5, (count, 3)) * min(1.0, (20 / count) ** 0.5)
-    lower = rng.uniform([0.0, -LENGTH, 0.0], [WIDTH, 0.0, CEILING - 0.55], (count, 3))
+    sizes = rng.uniform(0.2, 0.8, (count, 3)) * min(1.0, (8 / count) ** 0.5)
+    lower = rng.uniform([0.0, -LENGTH, 0.0], [WIDTH, 0.0, CEILING - 0.8], (count, 3))
     return [Block.box("block", low, low + size) for low, size in zip(lower, sizes, strict=True)]
 
 
