@@ -68,6 +68,12 @@ class CoverageMap:
         most = {name: max(shares.get(name, 0.0) for shares in found) for name in sorted(set().union(*found))}
         return dict(sorted(most.items(), key=lambda item: -item[1]))
 
+    @property
+    def unseen_share(self) -> float:
+        """Share of the seating area that sees no speaker of some channel."""
+        area = self.seating & self.plane.inside
+        return float(self.of_set.unseen[area].mean()) if area.any() else 0.0
+
     @cached_property
     def hidden_shares(self) -> dict[str, dict[str, float]]:
         """Share of the seating area that each thing hides from each speaker, by the names of both."""

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from earshed.model.aim import best_axis
 from earshed.model.clear_area import gap_of, wanted_of
 from earshed.model.coverage import VERDICTS
+from earshed.model.furniture import furniture
 from earshed.model.geometry import angle_between
 from earshed.model.hole import hole_shape
 from earshed.model.listener import listener_of
@@ -23,11 +24,12 @@ from earshed.model.search.ground import places_on
 from earshed.model.search.in_the_way import obstacles_for
 from earshed.model.search.place import aimed
 from earshed.model.search.search import Search
-from earshed.model.search.sight_lines import hidden_seats
-from earshed.model.sight import obstacle_between
+from earshed.model.search.sight_lines import behind_furniture, hidden_seats
+from earshed.model.sight import block_between, obstacle_between
 from earshed.model.window import Window
 from tests.rooms import rooms
 from tests.search_rooms import HEIGHT, LENGTH, WIDTH, asked, read, search
+from tests.test_room_mix import some_room
 
 
 def test_the_search_is_what_one_finds_place_by_place():
@@ -107,6 +109,41 @@ def test_which_seats_are_hidden_is_what_one_sees_one_by_one(room, seed):
     ears = np.array(ears)
     one_by_one = [sum(obstacle_between(ear, point, room) is not None for ear in ears) for point in points]
     assert hidden_seats(points, ears, room).sum(axis=1).tolist() == one_by_one
+
+
+def test_which_seats_are_hidden_in_bays_and_under_dormers_is_what_one_sees_one_by_one():
+    hidden = 0
+    for seed in range(100):
+        rng = np.random.default_rng(seed)
+        room = some_room(rng)
+        low, high = room.plan.bounds
+        ears = np.append(rng.uniform(low, high, (12, 2)), rng.uniform(0.3, 1.5, (12, 1)), axis=1)
+        spots = rng.uniform(low, high, (12, 2))
+        spots = spots[room.plan.contains(spots)]
+        points = np.array([room.overhead(spot)[0] for spot in spots])
+        ears = ears[room.holds(ears)]
+        one_by_one = [[obstacle_between(ear, point, room) is not None for ear in ears] for point in points]
+        np.testing.assert_array_equal(hidden_seats(points, ears, room), one_by_one)
+        hidden += np.sum(one_by_one)
+    assert hidden > 100
+
+
+def test_a_search_sees_backs_of_seats_and_the_screen_as_pairs_do():
+    """Seats that recline take their own backs with them."""
+    seats = """{name: low, at: {from_left: 1.3, from_front: 3}, ear_height: 1, back_height: 1.2, reclined: true},
+      {name: behind, at: {from_left: 2.4, from_front: 4.2}, ear_height: 1, back_height: 1.1}"""
+    scene = read("screen: {wall: front, width: 1.2, bottom: 0.6}", seats=seats)
+    rng = np.random.default_rng(3)
+    low, high = scene.room.plan.bounds
+    points = rng.uniform([*low, 0.1], [*high, 2.3], (400, 3))
+    points[:100, 1] = 0.0  # in the front wall, some of them behind the screen
+    found = behind_furniture(points, scene.seats, scene)
+    one_by_one = [
+        [block_between(seat.ear, point, furniture(scene, seat)) is not None for seat in scene.seats] for point in points
+    ]
+    np.testing.assert_array_equal(found, one_by_one)
+    assert found[:100].any()
+    assert found[100:].any()
 
 
 @pytest.mark.parametrize("ceiling", ["{shape: tray, height: 2.2, rise: 0.6, inset: 0.7}", "{shape: flat, height: 2.4}"])

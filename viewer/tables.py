@@ -76,9 +76,12 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
     """What a map says in short, what stands against it, and where its files are."""
     console = PlainConsole()
     console.print(Text("Share of the seating area (the seats and 2 ft round them)", style="bold"))
-    table = bare_table("", "", "covered", "fringe", "outside")
-    for name, shares in [*cover.speaker_shares.items(), ("the set, by its worst channel", cover.set_shares)]:
-        table.add_row(Text(name), *(f"{share:.0%}" for share in shares.values()))
+    table = bare_table("", "", "covered", "fringe", "outside", "of it in shadow")
+    for name, shares in cover.speaker_shares.items():
+        hidden = sum(cover.hidden_shares[name].values())
+        table.add_row(Text(name), *(f"{share:.0%}" for share in (*shares.values(), hidden)))
+    shares = (*cover.set_shares.values(), cover.unseen_share)
+    table.add_row(Text("the set, by its worst channel"), *(f"{share:.0%}" for share in shares))
     console.print(table)
     console.print()
     print_findings(console, [finding for finding in findings if finding.severity != "note"] or findings)
