@@ -8,6 +8,7 @@ import json
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from earshed.model.checks.run import find_all
 from earshed.model.coverage import set_coverage
@@ -19,8 +20,10 @@ from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene, scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.model.sight import obstacle_between
+from earshed.viewer import map_page
 from earshed.viewer.cli import run
 from earshed.viewer.shadow_drawing import named, strokes
+from tests.page_words import assert_words_clear
 from tests.scene_files import put
 
 TYPES = """{
@@ -265,6 +268,56 @@ def test_strokes_lie_on_hidden_cells_and_miss_none_of_their_lines(every):
         drawn[np.searchsorted(plane.y, middles[:, 1] - 1e-6), np.searchsorted(plane.x, middles[:, 0] - 1e-6)] = True
     rows, columns = np.indices(hidden.shape)
     np.testing.assert_array_equal(drawn, hidden & ((columns - rows) % every == 0))
+
+
+def pages_of(path, folder, monkeypatch):
+    """The figures that `map` makes of a scene, a page per speaker and that of the set."""
+    seen = []
+    finish = map_page.finish_page
+    monkeypatch.setattr(map_page, "finish_page", lambda figure, sheet: (seen.append(figure), finish(figure, sheet))[1])
+    assert earshed("map", path, "--out", folder, "--size", "900x640", "--date", "2030-01-02")[0] == 0
+    return seen
+
+
+def words_of(figure):
+    return " ".join(" ".join(text.get_text() for text in figure.texts).split())
+
+
+def test_pages_say_what_casts_a_shadow_and_leave_it_out_where_there_is_none(tmp_path, monkeypatch):
+    path = put(tmp_path, hall=text(fixtures=PILLAR, speakers=BESIDE))
+    speaker, whole = pages_of(path, tmp_path / "one", monkeypatch)
+    assert "in the shadow of pillar; counts as outside in the shares" in words_of(speaker)
+    assert "in the shadow of pillar for a channel or more, which does not serve there" in words_of(whole)
+    clear = put(tmp_path, clear=text(speakers=BESIDE))
+    assert not any("in the shadow of" in words_of(page) for page in pages_of(clear, tmp_path / "two", monkeypatch))
+
+
+@pytest.mark.parametrize("count", [1, 12, 24])
+def test_the_key_of_shadows_runs_into_nothing_however_many_seats(count, tmp_path, monkeypatch):
+    places = [(0.5 + 0.6 * (i % 6), 2.5 + 0.9 * (i // 6)) for i in range(count)]
+    seats = ", ".join(f"{{name: s{i}, at: {{from_left: {x}, from_front: {y}}}, ear_height: 1.1, back_height: 1.3}}"
+                      for i, (x, y) in enumerate(places))  # fmt: skip
+    path = put(tmp_path, hall=text(fixtures=PILLAR, speakers=BESIDE, seats=f"[{seats}]"))
+    for figure in pages_of(path, tmp_path / "maps", monkeypatch):
+        assert_words_clear(figure)
+
+
+def test_a_shadow_can_be_told_in_gray(tmp_path):
+    """Among cells of one band of color those in shadow have dark strokes and light halos; the others are all alike."""
+    path = put(tmp_path, hall=text(fixtures=PILLAR, speakers=BESIDE))
+    other = put(tmp_path, clear=text(speakers=BESIDE))
+    grays = []
+    for number, scene_path in enumerate((path, other)):
+        folder = tmp_path / str(number)
+        assert earshed("map", scene_path, "--out", folder, "--size", "1400x1000", "--date", "2030-01-02")[0] == 0
+        with Image.open(folder / "speaker-one.png") as opened:
+            grays.append(np.asarray(opened.convert("L"), dtype=np.int64))
+    changed = np.abs(grays[0] - grays[1])[120:940, 20:700]
+    share = cover(read_scene(path, None)).hiders(0)["pillar"]
+    assert share > 0.05
+    dark, light = (grays[0] < grays[1] - 40)[120:940, 20:700], (grays[0] > grays[1] + 20)[120:940, 20:700]
+    assert dark.sum() > 0.05 * share * changed.size
+    assert light.sum() > 0.05 * share * changed.size
 
 
 def test_names_in_the_key():

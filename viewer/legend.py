@@ -152,8 +152,10 @@ class Column:
         self.y -= 0.012
 
     def swatch(self, draw: Callable[[Axes], None], words: str) -> None:
-        """A pattern, which `draw` puts on axes 1 wide and 1 high, and what it means in a line or two."""
+        """A pattern, which `draw` puts on axes 1 wide and 1 high, and what it means; none where there is no room."""
         lines = textwrap.wrap(words, int((self.width - 0.046) / CHARACTER))
+        if self.y - 0.022 * (len(lines) - 1) < self.foot:
+            return
         draw(self._axes(self.left, self.y - 0.006, 0.035, 0.022, span=1.0))
         for line in lines:
             self._text(self.left + 0.046, self.y, line, size=9.5)

@@ -71,7 +71,7 @@ def speaker_page(sheet: MapSheet, cover: CoverageMap, speaker: Speaker, pairs: S
         column.swatch(draw_swatch, f"in the shadow of {named(cover.hiders(number))}; counts as outside in the shares")
     column.signs(hidden_signs(sheet.scene))
     column.words(coverage_words(speaker.coverage))
-    column.words(_small_print(sheet, "The map"))
+    column.words(_small_print(sheet))
     return finish_page(figure, sheet)
 
 
@@ -116,7 +116,7 @@ def set_page(sheet: MapSheet, coverage: CoverageMap, pairs: Sequence[Pair]) -> b
         hiders = named(coverage.set_hiders)
         column.swatch(draw_swatch, f"in the shadow of {hiders} for a channel or more, which does not serve there")
     column.signs(hidden_signs(sheet.scene))
-    column.words(_small_print(sheet, "The worst angle"))
+    column.words(_small_print(sheet))
     return finish_page(figure, sheet)
 
 
@@ -172,9 +172,9 @@ def _set_row(seat: Seat, pairs: Sequence[Pair], marks: Mapping[str, Mark]) -> Se
     return marks[seat.name], row_name(seat), f"{served} of {len(pairs)}{how}", format_angle(worst.off_axis)
 
 
-def _small_print(sheet: MapSheet, of_angle: str) -> str:
-    """What arrows and the smaller signs of a map mean, and what of it leaves out what stands in the way."""
-    alone = f"{of_angle} is of angle alone; what stands in the way is marked as shadow, and at the seats."
+def _small_print(sheet: MapSheet) -> str:
+    """What arrows and the smaller signs of a map mean, and what it leaves out."""
+    alone = "Bands of angle leave out what stands in the way; shadows and marks at the seats show it."
     return " ".join(filter(None, ("Arrows: where speakers point, in plan.", signs(sheet), alone)))
 
 

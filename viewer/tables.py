@@ -80,8 +80,8 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
     for name, shares in cover.speaker_shares.items():
         hidden = sum(cover.hidden_shares[name].values())
         table.add_row(Text(name), *(f"{share:.0%}" for share in (*shares.values(), hidden)))
-    shares = (*cover.set_shares.values(), cover.unseen_share)
-    table.add_row(Text("the set, by its worst channel"), *(f"{share:.0%}" for share in shares))
+    of_set = (*cover.set_shares.values(), cover.unseen_share)
+    table.add_row(Text("the set, by its worst channel"), *(f"{share:.0%}" for share in of_set))
     console.print(table)
     console.print()
     print_findings(console, [finding for finding in findings if finding.severity != "note"] or findings)
