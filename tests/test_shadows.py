@@ -263,11 +263,11 @@ def test_strokes_lie_on_hidden_cells_and_miss_none_of_their_lines(every):
     drawn = np.zeros(hidden.shape, dtype=bool)
     for start, end in strokes(plane, hidden, every):
         count = round((end[0] - start[0]) / plane.step)
-        assert end - start == pytest.approx(count * plane.step)
-        middles = start + (np.arange(count)[:, None] + 0.5) * plane.step
+        assert end - start == pytest.approx(np.array([1, -1]) * count * plane.step)
+        middles = start + (np.arange(count)[:, None] + 0.5) * plane.step * [1, -1]
         drawn[np.searchsorted(plane.y, middles[:, 1] - 1e-6), np.searchsorted(plane.x, middles[:, 0] - 1e-6)] = True
     rows, columns = np.indices(hidden.shape)
-    np.testing.assert_array_equal(drawn, hidden & ((columns - rows) % every == 0))
+    np.testing.assert_array_equal(drawn, hidden & ((columns + rows - len(hidden) + 1) % every == 0))
 
 
 def pages_of(path, folder, monkeypatch):

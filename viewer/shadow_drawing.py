@@ -37,18 +37,18 @@ def draw_shadow(axes: Axes, plane: ListeningPlane, hidden: Mask) -> None:
 
 
 def strokes(plane: ListeningPlane, hidden: Mask, every: int) -> Array:
-    """Segments (N, 2, 2) that run up to the right through the middles of cells, as far as those are hidden (ny, nx);
-    from one to the next it is `every` cells."""
+    """Segments (N, 2, 2) through the middles of cells, as far as those are hidden (ny, nx); from one to the next it is
+    `every` cells. They run down to the right, as no pattern of a single thing behind the board does."""
     rows, columns = hidden.shape
-    half = plane.step / 2
+    x, down, half = plane.x, plane.y[::-1], plane.step / 2
     found = []
     for offset in range(-(rows - 1) // every * every, columns, every):
-        along = hidden.diagonal(offset).astype(np.int8)
+        along = hidden[::-1].diagonal(offset).astype(np.int8)
         turns = np.flatnonzero(np.diff(along, prepend=0, append=0))
         ends = np.column_stack([turns[::2], turns[1::2] - 1]) + max(0, -offset)
         low, high = ends.T
-        starts = np.column_stack([plane.x[low + offset] - half, plane.y[low] - half])
-        stops = np.column_stack([plane.x[high + offset] + half, plane.y[high] + half])
+        starts = np.column_stack([x[low + offset] - half, down[low] + half])
+        stops = np.column_stack([x[high + offset] + half, down[high] - half])
         found.append(np.stack([starts, stops], axis=1))
     return np.concatenate(found)
 
@@ -61,7 +61,7 @@ def _add(axes: Axes, segments: Sequence[ArrayLike]) -> None:
 def draw_swatch(axes: Axes) -> None:
     """The pattern as a key shows it, on axes 1 wide and 1 high."""
     axes.add_patch(Rectangle((0, 0), 1, 1, fc=palette.OFF_AXIS_COLORS[3], ec="none"))
-    _add(axes, [[(x - 0.25, 0.0), (x + 0.25, 1.0)] for x in np.linspace(-0.2, 1.2, 6)])
+    _add(axes, [[(x - 0.25, 1.0), (x + 0.25, 0.0)] for x in np.linspace(-0.2, 1.2, 6)])
     axes.add_patch(Rectangle((0, 0), 1, 1, fill=False, ec=palette.INK, lw=1.0, zorder=3))
 
 
