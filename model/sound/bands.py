@@ -29,6 +29,12 @@ class Bands:
         """As they are printed: "125 Hz", "4 kHz"."""
         return tuple(band_name(hz) for hz in self.nominal)
 
+    @property
+    def edge_ratio(self) -> float:
+        """Of a band's upper edge to its exact mid-band frequency, and of that to its lower edge."""
+        ratio: float = 10.0 ** (0.15 / self.in_octave)
+        return ratio
+
     def __len__(self) -> int:
         return len(self.nominal)
 
