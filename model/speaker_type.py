@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from earshed.model.clamp import Clamps
+from earshed.model.sound.directivity import Source
 
 Mount = Literal["in-ceiling", "in-wall", "stand", "on-surface"]
 Verdict = Literal["covered", "fringe", "outside"]
 DepthFrom = Literal["face", "back"]
 """Of the board, from which a mounting depth is measured."""
+Steers = Literal["whole", "tweeter"]
+"""What leans or turns: all of it, or what plays above the crossover, while the woofer stays square to the baffle."""
 
 ON_THE_LIMIT = 1e-9
 """Radians by which an angle may pass a limit through rounding and still lie on it."""
@@ -131,6 +134,18 @@ class SpeakerType:
     clamps: Clamps | None = None
     impedance: float | None = None
     """Nominal, ohm."""
+    directivity: Source | None = None
+    """How it radiates, where more is known than its coverage angle."""
+    steers: Steers = "whole"
+    crossover_hz: float | None = None
+    sensitivity_db: float | None = None
+    """Level at 1 m on its axis, dB re 20 uPa, at 2.83 V, or at `sensitivity_watts`."""
+    sensitivity_watts: float | None = None
+    """Into its nominal impedance; None for 2.83 V."""
+    max_level_db: float | None = None
+    """The most at 1 m, dB re 20 uPa."""
+    power_watts: float | None = None
+    """That it takes."""
 
     def depth_behind(self, board: float) -> float | None:
         """Metres that it needs behind the back of a board (metres thick); None where its depth is not known."""

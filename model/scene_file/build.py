@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
+from pathlib import Path as FilePath
 
 import numpy as np
 
@@ -35,11 +36,17 @@ USUAL_STEP = 1 * INCH
 
 
 def build_scene(
-    file: SceneFile, *, scheme: str | None, schemes: tuple[str, ...], borrowed: Collection[tuple[str, str]]
+    file: SceneFile,
+    *,
+    scheme: str | None,
+    schemes: tuple[str, ...],
+    borrowed: Collection[tuple[str, str]],
+    folders: Mapping[str, FilePath],
 ) -> Scene:
     """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved.
 
-    `borrowed` are the sections and names of what catalogs brought.
+    `borrowed` are the sections and names of what catalogs brought. `folders` are, by their names, where the files of
+    speaker types stand.
     """
     _refuse_double_names(file, borrowed)
     survey = build_survey(file.room, file.print_units)
@@ -53,7 +60,7 @@ def build_scene(
     screen = _screen(file.screen, tape) if file.screen else None
     seats = tuple(_seats(file, room, tape, ahead_of_seats(screen)))
     _refuse_names_of_faces(file, room)
-    types = {name: build_type(name, kind) for name, kind in file.speaker_types.items()}
+    types = {name: build_type(name, kind, folders.get(name, FilePath())) for name, kind in file.speaker_types.items()}
     speakers = tuple(
         build_speaker(
             entry, ("speakers", index), tape=tape, room=room, seats=seats, types=types, catalogs=file.catalogs

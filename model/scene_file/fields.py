@@ -76,7 +76,7 @@ def _as_written(validate: Callable[..., Any], what: str, *types: str) -> Any:
     return BeforeValidator(validate, json_schema_input_type=Annotated[Any, told])
 
 
-def _from_text(read: Callable[[str], T], what: str) -> Any:
+def from_text(read: Callable[[str], T], what: str) -> Any:
     """A validator that reads text; ValueErrors of `read` become messages."""
 
     def validate(value: Any) -> T:
@@ -116,7 +116,7 @@ def _angle(low: float, high: float) -> Any:
             raise ValueError(f"{text} must be more than {low:g} and at most {high:g} degrees")
         return angle
 
-    return _from_text(read, "an angle")
+    return from_text(read, "an angle")
 
 
 def _bool(text: str) -> bool:
@@ -186,7 +186,7 @@ def _turn(text: str) -> float:
     return angle if found[2] == "right" else -angle
 
 
-def _number(text: str, unit: str, low: float, high: float, example: str) -> float:
+def read_number(text: str, unit: str, low: float, high: float, example: str) -> float:
     """A number with or without its unit, within limits."""
     found = re.fullmatch(rf"(-?\d+(?:\.\d+)?)\s*(?:{unit})?", text, re.IGNORECASE)
     value = float(found[1]) if found else math.inf
@@ -196,19 +196,19 @@ def _number(text: str, unit: str, low: float, high: float, example: str) -> floa
 
 
 def _ohms(text: str) -> float:
-    return _number(text, "ohms?|Ω", 1, 100, "8ohm")
+    return read_number(text, "ohms?|Ω", 1, 100, "8ohm")
 
 
 def _percent(text: str) -> float:
-    return _number(text, "%|percent|per cent", 0, 100, "5%") / 100
+    return read_number(text, "%|percent|per cent", 0, 100, "5%") / 100
 
 
 def _loss_limit(text: str) -> float:
-    return _number(text, "%|percent|per cent", 0.1, 50, "5%") / 100
+    return read_number(text, "%|percent|per cent", 0.1, 50, "5%") / 100
 
 
 def _celsius(text: str) -> float:
-    return _number(text, "°?C", -40, 90, "20C")
+    return read_number(text, "°?C", -40, 90, "20C")
 
 
 def _wire_size(text: str) -> tuple[int | None, float]:
@@ -350,31 +350,31 @@ def _name(text: str) -> str:
     return text
 
 
-Name = Annotated[str, _from_text(_name, "a name")]
-Words = Annotated[str, _from_text(str, "text")]
+Name = Annotated[str, from_text(_name, "a name")]
+Words = Annotated[str, from_text(str, "text")]
 Length = Annotated[float, _length(None)]
 Height = Annotated[float, _length(0.0)]
 Size = Annotated[float, _length(0.0, inclusive=False)]
 Angle = Annotated[float, _angle(-360, 360)]
 CoverageAngle = Annotated[float, _angle(0, 360)]
-Flag = Annotated[bool, _from_text(_bool, "true or false")]
-Aspect = Annotated[float, _from_text(_aspect, "a picture shape")]
-Band = Annotated[float, _from_text(_band, "a band")]
+Flag = Annotated[bool, from_text(_bool, "true or false")]
+Aspect = Annotated[float, from_text(_aspect, "a picture shape")]
+Band = Annotated[float, from_text(_band, "a band")]
 AimingField = Annotated[Aiming, BeforeValidator(_aiming)]
-Pitch = Annotated[float, _from_text(_pitch, "a pitch")]
+Pitch = Annotated[float, from_text(_pitch, "a pitch")]
 CutoutField = Annotated[Cutout, _from_tape(_cutout, "a diameter, or two sides such as 6in x 9in")]
-Count = Annotated[int, _from_text(_count, "a whole number")]
+Count = Annotated[int, from_text(_count, "a whole number")]
 TwoSizes = Annotated[tuple[float, float], _from_tape(_two_sizes, TWO_SIZES)]
-Turn = Annotated[float, _from_text(_turn, "a turn")]
-Azimuths = Annotated[tuple[float, float], _from_text(read_azimuths, AZIMUTHS)]
-Elevations = Annotated[tuple[float, float], _from_text(read_elevations, ELEVATIONS)]
+Turn = Annotated[float, from_text(_turn, "a turn")]
+Azimuths = Annotated[tuple[float, float], from_text(read_azimuths, AZIMUTHS)]
+Elevations = Annotated[tuple[float, float], from_text(read_elevations, ELEVATIONS)]
 Member = Annotated[tuple[float, float], BeforeValidator(_member)]
-ClearanceKind = Annotated[str, _from_text(_clearance_kind, "what it is kept from")]
+ClearanceKind = Annotated[str, from_text(_clearance_kind, "what it is kept from")]
 Sure = Annotated[float, _from_tape(_sure, "how sure it is")]
-Ohms = Annotated[float, _from_text(_ohms, "an impedance")]
-Percent = Annotated[float, _from_text(_percent, "a percentage")]
-LossLimit = Annotated[float, _from_text(_loss_limit, "a percentage")]
-Celsius = Annotated[float, _from_text(_celsius, "a temperature")]
-WireSize = Annotated[tuple[int | None, float], _from_text(_wire_size, "the size of a conductor")]
+Ohms = Annotated[float, from_text(_ohms, "an impedance")]
+Percent = Annotated[float, from_text(_percent, "a percentage")]
+LossLimit = Annotated[float, from_text(_loss_limit, "a percentage")]
+Celsius = Annotated[float, from_text(_celsius, "a temperature")]
+WireSize = Annotated[tuple[int | None, float], from_text(_wire_size, "the size of a conductor")]
 SpoolLength = Annotated[float, _from_tape(_spool, "a length")]
 OpenDepth = Annotated[float, _from_tape(_open_depth, "a depth")]

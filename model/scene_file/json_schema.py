@@ -28,6 +28,8 @@ _BY_READER: Mapping[str, Schema] = {
     "_no_axis": {"const": "none"},
     "_coverage": _ANGLE,
     "_insulation": {"enum": ["none", "batt", "blown", "foam"]},
+    "read_directivity": {"const": "nominal"},
+    "read_sensitivity": {"type": ["string", "number"], "description": "a sensitivity"},
     "_reclined": {"type": ["string", "boolean"], "description": "true or false"},
     "read_finish": {"enum": ["board", "deck"]},
 }

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from earshed.model.scene import Scene
 from earshed.model.scene_file.build import build_scene
 from earshed.model.scene_file.catalogs import BY_CATALOG, catalog_paths, is_catalog, lay_catalogs
+from earshed.model.scene_file.directivities import response_paths, type_folders
 from earshed.model.scene_file.lookup import entries_of, look_up
 from earshed.model.scene_file.messages import named, schema_error
 from earshed.model.scene_file.overlays import Overlay, base_path, is_overlay, lay_over, read_overlay
@@ -51,18 +52,24 @@ def place_of(path: Path, keys: tuple[str | int, ...]) -> Mark:
 
 
 def files_of(path: Path) -> tuple[Path, ...]:
-    """Every file that a scene or an overlay is read from, as far as it can be known: itself, its base, its catalogs.
+    """Every file that a scene or an overlay is read from, as far as it can be known: itself, its base, its catalogs,
+    and the files of directivity that they name.
 
     Raises nothing: a file that cannot be read is named, and what it would bring in is not.
     """
     files = [path]
     try:
         tree = read_tree(path)
+        files += response_paths(tree)
         base = base_path(tree, path.parent)
         if base is not None:
             files.append(base)
             tree = read_tree(base)
-        files += catalog_paths(tree, path.parent)
+            files += response_paths(tree)
+        catalogs = list(catalog_paths(tree, path.parent))
+        files += catalogs
+        for catalog in catalogs:
+            files += response_paths(read_tree(catalog))
     except SceneError:
         pass  # whoever reads the scene will say so
     return tuple(dict.fromkeys(files))
@@ -164,7 +171,7 @@ def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
     except ValidationError as error:
         raise schema_error(error, tree) from None
     try:
-        return build_scene(file, scheme=scheme, schemes=names, borrowed=borrowed)
+        return build_scene(file, scheme=scheme, schemes=names, borrowed=borrowed, folders=type_folders(tree))
     except Misfit as misfit:
         subject = named(tree, misfit.path)
         words = f"{subject}: {misfit.message}" if subject else misfit.message

@@ -24,7 +24,16 @@ from earshed.model.scene_file.fields import (
     Size,
 )
 from earshed.model.scene_file.schema_places import WallPlace
-from earshed.model.speaker_type import Cutout, Rectangular, Round
+from earshed.model.scene_file.schema_sound import (
+    Crossover,
+    DirectivityFile,
+    MaxLevel,
+    Power,
+    SensitivityFile,
+    read_directivity,
+    read_sensitivity,
+)
+from earshed.model.speaker_type import Cutout, Fixed, Rectangular, Round
 from earshed.model.units import INCH
 
 
@@ -81,6 +90,12 @@ class SpeakerTypeFile(Part):
     depth_from: Literal["face", "back"] | None = None
     clamps: ClampsFile | None = None
     impedance: Ohms | None = None
+    directivity: Annotated[DirectivityFile | None, BeforeValidator(read_directivity)] = None
+    steers: Literal["whole", "tweeter"] = "whole"
+    crossover: Crossover | None = None
+    sensitivity: Annotated[SensitivityFile, BeforeValidator(read_sensitivity)] | None = None
+    max_level: MaxLevel | None = None
+    power: Power | None = None
 
     @model_validator(mode="after")
     def _fits_together(self) -> SpeakerTypeFile:
@@ -88,7 +103,20 @@ class SpeakerTypeFile(Part):
             raise ValueError("needs coverage, the full angle between its -6 dB directions (or subwoofer: true)")
         if self.cutout and self.bezel and not _hides(self.bezel, self.cutout):
             raise ValueError("the bezel must be at least as wide as the cutout that it hides, and of its shape")
+        self._hands_over()
         return self
+
+    def _hands_over(self) -> None:
+        """Raises ValueError where what is steered, and from which frequency up, does not fit together."""
+        inside = self.directivity.piston.crossover if self.directivity and self.directivity.piston else None
+        if self.crossover is not None and inside is not None:
+            raise ValueError("crossover is said twice; under piston is enough")
+        if self.steers == "whole":
+            return
+        if isinstance(self.aiming, Fixed):
+            raise ValueError("steers: tweeter is for an angled or a pivoting type; a fixed one steers nothing")
+        if self.crossover is None and inside is None:
+            raise ValueError("steers: tweeter needs crossover, from where up the tweeter plays, such as 2.5kHz")
 
 
 def _hides(bezel: Cutout, cutout: Cutout) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from pathlib import Path as FilePath
 from typing import Any, get_args
 
 import numpy as np
@@ -15,11 +16,13 @@ from earshed.model.framing import Direction, runs_along
 from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
 from earshed.model.room import Room
+from earshed.model.scene_file.directivities import build_directivity
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, catalog_hint, suggest
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema_speakers import AimFile, SpeakerFile, SpeakerTypeFile, WindowFile
 from earshed.model.seating import Seat, main_seats, upright_seats
+from earshed.model.sound.piston import Piston
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import (
     TYPICAL_CABINET,
@@ -52,10 +55,14 @@ _PLACED_BY = {
 _PLACING = ("at", "wall", "height", "faces", *ON_A_WALL)
 
 
-def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
-    """The speaker type that a table of keys describes."""
+def build_type(name: str, entry: SpeakerTypeFile, folder: FilePath) -> SpeakerType:
+    """The speaker type that a table of keys describes; its directivity's file is looked for in `folder`.
+
+    Raises Misfit for such a file that is not there or cannot be used.
+    """
     coverage = Coverage(entry.coverage.angle, entry.coverage.band) if entry.coverage else None
     size = Size(entry.size.width, entry.size.height, entry.size.depth) if entry.size else TYPICAL_CABINET
+    directivity = build_directivity(entry.directivity, folder, ("speaker_types", name, "directivity"))
     return SpeakerType(
         name,
         entry.mount,
@@ -69,6 +76,13 @@ def build_type(name: str, entry: SpeakerTypeFile) -> SpeakerType:
         entry.depth_from or "face",
         Clamps(**dict(entry.clamps)) if entry.clamps else None,
         entry.impedance,
+        directivity,
+        entry.steers,
+        directivity.crossover_hz if isinstance(directivity, Piston) else entry.crossover,
+        entry.sensitivity.level if entry.sensitivity else None,
+        entry.sensitivity.watts if entry.sensitivity else None,
+        entry.max_level,
+        entry.power,
     )
 
 

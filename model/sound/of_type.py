@@ -1,0 +1,61 @@
+"""How a type radiates by band, and where a placed speaker points in each band."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+
+from earshed.model.geometry import FRONT, UP, Array, frozen, square_to
+from earshed.model.sound.bands import OCTAVES, Bands
+from earshed.model.sound.directivity import Directivity, Source
+from earshed.model.sound.nominal import Nominal
+from earshed.model.speaker import Speaker
+from earshed.model.speaker_type import SpeakerType
+
+
+def source_of(kind: SpeakerType) -> Source:
+    """What is known of how a type radiates: what it says, else its coverage angle; a subwoofer plays all round."""
+    if kind.directivity is not None:
+        return kind.directivity
+    if kind.coverage is None or kind.subwoofer:
+        return Nominal(math.inf)
+    return Nominal(kind.coverage.limit, kind.coverage.band_hz)
+
+
+@lru_cache(maxsize=256)
+def directivity_of(kind: SpeakerType, bands: Bands = OCTAVES) -> Directivity:
+    """How a type radiates, by band."""
+    return source_of(kind).in_bands(bands)
+
+
+def radiates_within(kind: SpeakerType) -> float:
+    """Radians off its axis into which a type radiates: what is cut into a face has no room behind it."""
+    return math.pi / 2 if kind.mount in ("in-ceiling", "in-wall") else math.pi
+
+
+def axes_by_band(speaker: Speaker, bands: Bands = OCTAVES) -> Array:
+    """Unit axes (B, 3) of a placed speaker.
+
+    Where it steers its tweeter alone, bands whose exact middle lies under the crossover keep the baffle normal: the
+    woofer stays as it is. In the band of the crossover both play, and the axis is that of the driver that plays more.
+    """
+    axes = np.tile(speaker.axis, (len(bands), 1))
+    if speaker.type.steers == "tweeter" and speaker.type.crossover_hz is not None:
+        axes[bands.exact < speaker.type.crossover_hz] = speaker.normal
+    return frozen(axes)
+
+
+def frames_by_band(speaker: Speaker, bands: Bands = OCTAVES) -> Array:
+    """Rows (B, 3, 3): unit axis, right as one looks the way it plays, and up, by which directivity takes directions.
+
+    A direction d (3,) in the room is frame @ d. Up is along the long side of a rectangular hole; else as far up as the
+    axis lets it be, and to the front for one that looks straight up or down.
+    """
+    upright = UP if speaker.long_axis is None else speaker.long_axis
+    frames = []
+    for axis in axes_by_band(speaker, bands):
+        up = next(up for each in (upright, FRONT, UP) if (up := square_to(each, axis)) is not None)
+        frames.append([axis, np.cross(axis, up), up])
+    return frozen(frames)
