@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy.special import j1
@@ -192,6 +192,7 @@ def test_a_subwoofer_plays_all_round() -> None:
 # --- pistons by band
 
 
+@settings(max_examples=20)
 @given(RADII, st.sampled_from(list(BANDS.values())))
 def test_the_average_over_a_band_has_converged(radius: float, bands) -> None:
     angles = ANGLES[:181:5]

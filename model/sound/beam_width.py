@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,9 +13,25 @@ from earshed.model.sound.directivity import Directivity, Symmetric, directions_a
 DOWN_DB = 6.0
 ACROSS, UPRIGHT = 0.0, math.pi / 2
 """Planes of a beam width, by the angle round the axis of their first side."""
-_STEPS = 3601
+_STEPS = 721
 _RINGS = 256
 _SIDES = 72
+
+
+@dataclass(frozen=True, eq=False)
+class BeamFigures:
+    """By band, (B,): beam widths across and upright, radians, inf past 180 degrees, and the directivity index, dB."""
+
+    across: Array
+    upright: Array
+    index: Array
+
+
+def beam_figures(directivity: Directivity, *, within: float) -> BeamFigures:
+    """Both beam widths and the directivity index of what radiates `within` radians of its axis."""
+    across = beam_width(directivity, ACROSS)
+    upright = across if isinstance(directivity, Symmetric) else beam_width(directivity, UPRIGHT)
+    return BeamFigures(across, upright, directivity_index(directivity, within=within))
 
 
 def beam_width(directivity: Directivity, plane: float = ACROSS) -> Array:
@@ -22,7 +39,8 @@ def beam_width(directivity: Directivity, plane: float = ACROSS) -> Array:
 
     inf in a band where one side is not 6 dB down at a right angle to the axis: the beam is wider than 180 degrees.
     """
-    return _side(directivity, plane) + _side(directivity, plane + math.pi)
+    side = _side(directivity, plane)
+    return side + (side if isinstance(directivity, Symmetric) else _side(directivity, plane + math.pi))
 
 
 def _side(directivity: Directivity, roll: float) -> Array:

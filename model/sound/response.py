@@ -25,11 +25,13 @@ class Response:
 
     Q half planes stand round the axis in equal steps, the first to the right, then upward; one stands for all round.
     `frequencies_hz` (F,) rise. Every frequency is set to 0 dB on the axis, as if the speaker were made flat there.
+    `origin` names what they were read from.
     """
 
     angles: Array
     frequencies_hz: Array
     levels: Array
+    origin: str = ""
 
     def in_bands(self, bands: Bands) -> Directivity:
         """The same by band, averaged in power. A band that is not measured has the nearest's levels, as a guess."""

@@ -57,7 +57,7 @@ def read_response(raw: bytes, file: str) -> Response:
         planes = [right, up, left, down]
     degrees = np.unique(np.concatenate([angles for angles, _ in planes]))
     levels = np.stack([_at(degrees, side) for side in planes], axis=1)
-    return Response(frozen(np.radians(degrees)), frozen(table.frequencies), frozen(levels))
+    return Response(frozen(np.radians(degrees)), frozen(table.frequencies), frozen(levels), file)
 
 
 def _sides(table: Rows, rows: Sequence[Row]) -> tuple[Side, Side]:
@@ -90,11 +90,19 @@ def _sides(table: Rows, rows: Sequence[Row]) -> tuple[Side, Side]:
     if degrees[0] < 0.0 and degrees[-1] > 180.0:
         words = f"angles run from {degrees[0]:g} to {degrees[-1]:g}; they run from 0 to 180, from -180 to 180 or to 360"
         raise table.wrong(rows[-1].line, words, 1)
+    plus, minus = _with_behind(plus, minus), _with_behind(minus, plus)
     for angles, _ in (plus, minus):
         if angles[-1] < LEAST_REACH:
             words = f"angles end at {angles[-1]:g} degrees off the axis on one side; {LEAST_REACH:g} is the least"
             raise table.wrong(rows[-1].line, words, 1)
     return plus, minus
+
+
+def _with_behind(side: Side, other: Side) -> Side:
+    """A side, with the level straight behind where the other has it alone: an orbit passes there once."""
+    if side[0][-1] == 180.0 or other[0][-1] != 180.0:
+        return side
+    return np.append(side[0], 180.0), np.concatenate([side[1], other[1][-1:]])
 
 
 def _need_decibels(table: Rows, rows: Sequence[Row], axis: Row) -> None:

@@ -48,7 +48,7 @@ def read_sofa(path: Path, file: str) -> Response:
     hertz, power = _powers(sofa, len(directions), file)
     angles, rolls = _grid(directions, file)
     levels = _levels_on(directions_at(angles[:, None], rolls), directions, decibels(power))
-    return Response(frozen(angles), frozen(hertz), frozen(levels - levels[:1, :1]))
+    return Response(frozen(angles), frozen(hertz), frozen(levels - levels[:1, :1]), file)
 
 
 def _directions(sofa: Any, file: str) -> Array:

@@ -23,6 +23,7 @@ from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.plans import PlanOptions, plan_sheets
 from earshed.viewer.sheets.sheet import Sheet
 from earshed.viewer.sheets.title_block import stamp
+from earshed.viewer.sheets.type_page import type_sheets
 from earshed.viewer.sheets.wire_page import wire_sheets
 from earshed.viewer.wire_rows import cables_at_speakers
 
@@ -44,6 +45,11 @@ def wire_pdf(schedule: Schedule, findings: Sequence[Finding], print_: Print) -> 
     """The wiring schedule, and labels for its cables."""
     sheets = [*wire_sheets(schedule, findings, print_.paper), *label_sheets(schedule, print_.paper)]
     return _pdf(schedule.scene, "wiring", sheets, print_)
+
+
+def types_pdf(scene: Scene, print_: Print) -> bytes:
+    """A page for each speaker type that is placed."""
+    return _pdf(scene, "speaker types", type_sheets(scene, print_.paper), print_)
 
 
 def pack_sheets(
