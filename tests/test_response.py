@@ -17,6 +17,7 @@ from earshed.model.sound.response import MeasuredPlanes, band_weights
 from earshed.model.sound.response_table import read_response
 from earshed.model.sound.table_rows import BadResponse
 from tests.response_files import OCTAVE_HZ, TENS, piston_levels, random_directions, table_text
+from tests.test_readme import block_after
 
 ALL_ROUND = np.arange(-170.0, 181.0, 10.0)
 FINE_HZ = np.geomspace(80.0, 24_000.0, 400)
@@ -77,6 +78,12 @@ def test_other_ways_to_write_it() -> None:
     for same in (said.replace(",", ";"), said.replace(",", "\t"), "\ufeff" + said, "# by us\n\n" + said, hertz_named,
                  said.replace("\n90,", "\n90deg,"), said.replace("\n", "\r\n")):  # fmt: skip
         np.testing.assert_array_equal(read(same).levels, read(said).levels)
+
+
+def test_the_table_of_the_readme() -> None:
+    beam = read(block_after("<!-- a table of directivity -->")).in_bands(OCTAVES)
+    assert beam.guessed == (True, True, *(False,) * 5, True)
+    assert beam.level_at(math.radians(30))[OCTAVES.index(4000)] == pytest.approx(-2.9)
 
 
 # --- by band

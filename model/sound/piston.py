@@ -1,7 +1,7 @@
 """Drivers as rigid circular pistons in an endless baffle: a cone that beams with its size, and a dome that takes over.
 
-The pressure of one, re its axis, is D(x) = 2 J1(x) / x with x = k a sin(angle), k the wave number, a the radius
-(L. Beranek, "Acoustics", and every textbook since; formula read in lecture notes).
+The pressure of one, re its axis, is D(x) = 2 J1(x) / x with x = k a sin(angle), k the wave number, a the radius: the
+textbook formula, as lecture notes and the abstract of a handbook print it.
 """
 
 from __future__ import annotations
