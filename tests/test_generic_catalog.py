@@ -15,6 +15,7 @@ import yaml
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
 from earshed.model.speaker import speaker_holes
+from earshed.model.speaker_type import Pivoting
 from earshed.model.units import INCH
 from tests.scene_files import checked, put
 
@@ -88,7 +89,7 @@ def test_every_member_can_be_framed_with(tmp_path: Path, name: str) -> None:
 def test_every_figure_is_marked_as_typical() -> None:
     """Every line under a section that holds a figure says in its comment that it is typical."""
     body = TEXT[TEXT.index("speaker_types:\n") :].splitlines()
-    figures = [line for line in body if re.search(r"\d(in|deg|kHz)\b", line.split(" #")[0])]
+    figures = [line for line in body if re.search(r"\d(in|deg|kHz|dB|W)\b", line.split(" #")[0])]
     assert len(figures) > 60
     for line in figures:
         assert re.search(r" # typical\b", line), line
@@ -151,6 +152,21 @@ def test_round_types_keep_to_their_class(name: str) -> None:
         assert depth <= 3.5 + 0.5  # a dressed 2x4 (PS 20) and 1/2 in board
     else:
         assert (2.5 if "slim" in name else 3.75) <= depth <= 7
+
+
+@pytest.mark.parametrize("name", sorted(NAMES))
+def test_how_loud_it_is_and_what_it_steers(tmp_path: Path, name: str) -> None:
+    """Near the middle of its class; a swivel tweeter leaves the cone as it is; a subwoofer has its own amplifier."""
+    kind = read_scene(put(tmp_path, parlor=ROOM)).speaker_types[name]
+    if kind.subwoofer:
+        assert (kind.sensitivity_db, kind.power_watts) == (None, None)
+        return
+    assert kind.sensitivity_db is not None
+    assert kind.power_watts is not None
+    assert 84 <= kind.sensitivity_db <= 92
+    assert 50 <= kind.power_watts <= 250
+    assert (kind.steers == "tweeter") == isinstance(kind.aiming, Pivoting)
+    assert kind.crossover_hz == (2500.0 if kind.steers == "tweeter" else None)
 
 
 @pytest.mark.parametrize("size", CLASSES)
