@@ -29,6 +29,7 @@ def test_exact_frequencies_are_those_that_the_standard_prints():
 @pytest.mark.parametrize("bands", BANDS.values(), ids=BANDS)
 def test_bands_lie_side_by_side(bands):
     np.testing.assert_allclose(np.diff(np.log10(bands.exact)), 0.3 / bands.in_octave)
+    np.testing.assert_allclose(bands.exact[:-1] * bands.edge_ratio, bands.exact[1:] / bands.edge_ratio)
 
 
 def test_every_octave_holds_three_thirds():

@@ -116,6 +116,33 @@ def test_a_silent_frequency(tmp_path: Path) -> None:
         read_sofa(path, path.name)
 
 
+@pytest.mark.parametrize("changes", [{"SourceView": (0.0, 0.0, 0.0)}, {"SourceView": (0.0, 0.0, 1.0)}])
+def test_a_source_that_looks_nowhere(tmp_path: Path, changes: dict[str, object]) -> None:
+    path = tmp_path / "oval.sofa"
+    put_aes69(path, HERTZ, **changes)
+    with pytest.raises(BadResponse, match=r"^oval\.sofa lacks something that FreeFieldDirectivityTF asks for"):
+        read_sofa(path, path.name)
+
+
+def test_a_file_without_its_values(tmp_path: Path) -> None:
+    path = tmp_path / "oval.sofa"
+    put_aes69(path, HERTZ)
+    with netCDF4.Dataset(path, "a") as file:
+        file.renameVariable("Data.Real", "Data.Other")
+    with pytest.raises(BadResponse, match=r"^oval\.sofa (lacks something|cannot be read)"):
+        read_sofa(path, path.name)
+
+
+def test_no_level_is_made_up_beyond_what_was_measured(tmp_path: Path) -> None:
+    path = tmp_path / "front.sofa"
+    directions = put_aes69(path, HERTZ, behind=False)
+    measured = oval(directions, HERTZ)
+    found = read_sofa(path, path.name).levels
+    axis = oval(np.array([1.0, 0.0, 0.0]), HERTZ)
+    assert np.all(found <= (measured - axis).max(axis=0) + 1e-6)
+    assert np.all(found >= (measured - axis).min(axis=0) - 1e-6)
+
+
 def test_what_is_no_such_file(tmp_path: Path) -> None:
     path = tmp_path / "text.sofa"
     path.write_text("angle,1000\n")

@@ -106,6 +106,7 @@ def test_what_is_printed(path: Path, capsys: Captured, monkeypatch: pytest.Monke
         "placed: 2 speakers: one, two",
         "sensitivity: 88 dB at 1 m and 2.83 V",
         'woofer 5-1/4" across, tweeter 1", crossover 2.5 kHz',
+        "limit 50.0°; by its directivity >180° at 4 kHz",
         "its tweeter alone: under 2.5 kHz it plays square to its face",
         "takes: at most 105 dB at 1 m, 4 ohm",
         "measured, across and upright, 125 Hz to 16 kHz, from horn.csv",

@@ -14,7 +14,7 @@ from earshed.model.sound.nominal import USUAL_BAND_HZ, Nominal
 from earshed.model.sound.of_type import directivity_of, radiates_within, source_of
 from earshed.model.sound.piston import Piston
 from earshed.model.sound.response import Response
-from earshed.model.speaker_type import Angled, Fixed, Pivoting, SpeakerType
+from earshed.model.speaker_type import Angled, Coverage, Fixed, Pivoting, SpeakerType
 from earshed.model.units import PrintUnits, format_angle, format_length
 from earshed.viewer.wording import counted, coverage_words
 
@@ -76,7 +76,7 @@ def facts(sound: TypeSound, scene: Scene) -> Iterator[tuple[str, str]]:
     kind = sound.kind
     yield "mount", f"{kind.mount}, {_aiming_words(kind)}"
     if kind.coverage is not None and not kind.subwoofer:
-        yield "coverage", coverage_words(kind.coverage).removeprefix("coverage ")
+        yield "coverage", coverage_words(kind.coverage).removeprefix("coverage ") + _found_words(sound, kind.coverage)
     yield "directivity", directivity_words(kind, scene.print_units)
     if kind.sensitivity_db is not None:
         at = "2.83 V" if kind.sensitivity_watts is None else f"{kind.sensitivity_watts:g} W"
@@ -85,6 +85,14 @@ def facts(sound: TypeSound, scene: Scene) -> Iterator[tuple[str, str]]:
     if told := [words.format(value) for value, words in takes if value is not None]:
         yield "takes", ", ".join(told)
     yield "placed", f"{counted(len(sound.speakers), 'speaker')}: {', '.join(sound.speakers)}"
+
+
+def _found_words(sound: TypeSound, coverage: Coverage) -> str:
+    """What the directivity says to the coverage angle, where it does not come from it."""
+    if isinstance(source_of(sound.kind), Nominal):
+        return ""
+    band = OCTAVES.index(coverage.band_hz or USUAL_BAND_HZ)
+    return f"; by its directivity {width_words(sound.figures.across[band])} at {OCTAVES.names[band]}"
 
 
 def _aiming_words(kind: SpeakerType) -> str:

@@ -108,9 +108,10 @@ class SpeakerTypeFile(Part):
 
     def _hands_over(self) -> None:
         """Raises ValueError where what is steered, and from which frequency up, does not fit together."""
-        inside = self.directivity.piston.crossover if self.directivity and self.directivity.piston else None
-        if self.crossover is not None and inside is not None:
-            raise ValueError("crossover is said twice; under piston is enough")
+        piston = self.directivity.piston if self.directivity else None
+        inside = piston.crossover if piston else None
+        if piston is not None and self.crossover is not None:
+            raise ValueError("crossover stands under piston, with tweeter, where the drivers' sizes are said")
         if self.steers == "whole":
             return
         if isinstance(self.aiming, Fixed):

@@ -1,7 +1,8 @@
 """Reads measured directivity from an AES69 file (SOFA, convention FreeFieldDirectivityTF), by the extra `sofa`.
 
 Levels at directions that are scattered over a sphere are put on a grid round the axis by a plane through the nearest
-few, in dB, each weighed by the inverse square of the angle to it. At a measured direction that is what was measured.
+few, in dB, each weighed by the inverse square of the angle to it, and kept between the least and the most of them. At a
+measured direction that is what was measured.
 """
 
 from __future__ import annotations
@@ -32,6 +33,16 @@ LEVEL = 1e-3
 
 def read_sofa(path: Path, file: str) -> Response:
     """The directivity in an AES69 file; `file` names it in messages. Raises BadResponse."""
+    sofa = _opened(path, file)
+    try:
+        return _response(sofa, file)
+    except BadResponse:
+        raise
+    except (AttributeError, TypeError, ValueError) as error:
+        raise BadResponse(f"{file} lacks something that {CONVENTION} asks for, or misstates it ({error})") from None
+
+
+def _opened(path: Path, file: str) -> Any:
     try:
         sofar = importlib.import_module("sofar")  # an extra, needed for this alone
     except ImportError:
@@ -40,10 +51,15 @@ def read_sofa(path: Path, file: str) -> Response:
     try:
         sofa = sofar.read_sofa(str(path), verify=False, verbose=False)
     except (OSError, ValueError, KeyError, AttributeError) as error:
-        raise BadResponse(f"{file} cannot be read as AES69 ({str(error).splitlines()[0]})") from None
+        told = (str(error) or type(error).__name__).splitlines()[0]
+        raise BadResponse(f"{file} cannot be read as AES69 ({told})") from None
     convention = getattr(sofa, "GLOBAL_SOFAConventions", "none")
     if convention != CONVENTION:
         raise BadResponse(f"{file} follows the convention {convention}; directivity is read from {CONVENTION}")
+    return sofa
+
+
+def _response(sofa: Any, file: str) -> Response:
     directions = _directions(sofa, file)
     hertz, power = _powers(sofa, len(directions), file)
     angles, rolls = _grid(directions, file)
@@ -136,9 +152,12 @@ def _levels_on(grid: Array, directions: Array, levels: Array) -> Array:
     nearest = np.argpartition(-(grid @ directions.T), NEAREST - 1, axis=-1)[..., :NEAREST]
     shares = _shares(grid, directions[nearest])
     total = np.zeros((*grid.shape[:2], levels.shape[1]))
+    least, most = np.full_like(total, np.inf), np.full_like(total, -np.inf)
     for each in range(NEAREST):
-        total += shares[..., each, None] * levels[nearest[..., each]]
-    return total
+        near = levels[nearest[..., each]]
+        total += shares[..., each, None] * near
+        least, most = np.minimum(least, near), np.maximum(most, near)
+    return np.clip(total, least, most)
 
 
 def _shares(toward: Array, near: Array) -> Array:
