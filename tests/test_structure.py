@@ -13,7 +13,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 LONGEST_FILE = 400
-HEAVY = ("pyvista", "vtk", "trimesh", "matplotlib", "scipy", "trame")
+HEAVY = ("pyvista", "vtk", "trimesh", "matplotlib", "scipy", "trame", "sofar", "netCDF4")
 
 
 def module_name(path):
