@@ -35,7 +35,7 @@ class Nominal:
     band_hz: float | None = None
 
     def in_bands(self, bands: Bands) -> NominalBeam:
-        """The stated angle in the stated band alone; elsewhere, guessed, the beam is as wide as the wavelength is long.
+        """The stated angle in the stated band alone; elsewhere, guessed, its width is as the wavelength.
 
         That a beam's width goes with the wavelength holds for one piston well past its first -6 dB angle; here it is a
         rule of thumb, ended at half the stated angle. Common practice, no source.
