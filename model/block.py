@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from earshed.model.ceiling import CeilingPlane
 from earshed.model.geometry import HAIR, TOUCHING, Array, frozen
 from earshed.model.solid import Solid, cut, prism
+from earshed.model.sound.materials import Material
 from earshed.model.surface import Surface, face_from_corners
 
 BlockKind = Literal["box", "beam", "column", "fireplace", "half wall", "counter", "riser"]
@@ -31,6 +32,8 @@ class Block:
     top: float
     kind: BlockKind = "box"
     keep_clear: float = 0.0
+    material: Material | None = None
+    """Of its faces; None where the scene does not say."""
 
     @classmethod
     def box(

@@ -8,6 +8,7 @@ from typing import Literal
 
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import Array
+from earshed.model.sound.materials import Material
 from earshed.model.surface import Surface
 
 FixtureKind = Literal["can light", "vent", "detector", "sprinkler", "fan", "pendant"]
@@ -63,3 +64,5 @@ class FaceOpening:
     name: str
     surface: Surface
     shape: FaceShape
+    material: Material | None = None
+    """None where the scene does not say."""

@@ -16,6 +16,7 @@ from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.screen import Screen, WallPatch, ahead_of_seats
 from earshed.model.seating import Seat
+from earshed.model.sound.materials import Material
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
 from earshed.model.surface import Surface
@@ -57,6 +58,8 @@ class Scene:
     builds_on: str | None = None
     """The scheme, or base, that this one says its changes are laid over."""
     wiring: Wiring | None = None
+    surfaces: Mapping[str, Material] = field(default_factory=dict)
+    """What is said of what faces are of, by their names, "ceiling", "walls" and "floor"."""
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

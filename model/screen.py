@@ -8,6 +8,7 @@ import numpy as np
 
 from earshed.model.geometry import FRONT, Array
 from earshed.model.plan import Wall
+from earshed.model.sound.materials import Material
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,6 +21,8 @@ class WallPatch:
     end: float
     bottom: float
     top: float
+    material: Material | None = None
+    """None where the scene does not say."""
 
     @property
     def center(self) -> Array:

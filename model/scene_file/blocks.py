@@ -12,6 +12,7 @@ from earshed.model.ceiling import CeilingPlane
 from earshed.model.clearances import Clearances
 from earshed.model.geometry import Array, frozen, unit
 from earshed.model.room import Room
+from earshed.model.scene_file.materials import named_material
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, block_touches
 from earshed.model.scene_file.problem import Misfit
@@ -46,11 +47,12 @@ def build_boxes(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
                 continue
         if not blocks or not any(block_touches(block, room.plan) for block in blocks):
             raise Misfit(f"the {entry.kind} stands wholly outside the room", path)
+        of = named_material(file, entry.material, (*path, "material"))
         for block in blocks:
             if block.name != entry.name and block.name in names:
                 raise Misfit(f"one of its parts would be called {block.name}, as something else is", path)
             clear = entry.keep_clear if entry.keep_clear is not None else usual.of(entry.kind)
-            yield replace(block, keep_clear=clear)
+            yield replace(block, keep_clear=clear, material=of)
 
 
 def build_risers(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
@@ -59,7 +61,7 @@ def build_risers(file: SceneFile, room: Room, tape: Tape) -> Iterator[Block]:
         riser = tape.block(entry.name, entry, size, ("risers", index), kind="riser")
         if not block_touches(riser, room.plan):
             raise Misfit("the riser stands wholly outside the room", ("risers", index))
-        yield riser
+        yield replace(riser, material=named_material(file, entry.material, ("risers", index, "material")))
 
 
 def _to_ceiling(room: Room) -> float:

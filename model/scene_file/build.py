@@ -15,6 +15,7 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.framings import build_framing
 from earshed.model.scene_file.hiddens import build_cavities, build_existing_holes, build_keep_outs
+from earshed.model.scene_file.materials import build_surfaces, named_material
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.mountings import build_face_opening, build_fixtures
 from earshed.model.scene_file.places import Tape
@@ -28,6 +29,7 @@ from earshed.model.scene_file.walks import build_survey
 from earshed.model.scene_file.wirings import build_wiring
 from earshed.model.screen import Screen, WallPatch, ahead_of_seats, picture_patch, picture_size
 from earshed.model.seating import USUAL_BACK, USUAL_DROP, Seat, main_seats, recline, reclined_name
+from earshed.model.sound.materials import Material
 from earshed.model.units import INCH, PrintUnits, format_length
 
 USUAL_EAR_HEIGHT = 40 * INCH
@@ -57,7 +59,7 @@ def build_scene(
     plan = with_bays(file.room, plan, Tape(plan, datums), survey)
     tape = Tape(plan, datums)
     room = build_room(file, plan, tape, survey)
-    screen = _screen(file.screen, tape) if file.screen else None
+    screen = _screen(file, file.screen, tape) if file.screen else None
     seats = tuple(_seats(file, room, tape, ahead_of_seats(screen)))
     _refuse_names_of_faces(file, room)
     types = {name: build_type(name, kind, folders.get(name, FilePath())) for name, kind in file.speaker_types.items()}
@@ -69,6 +71,9 @@ def build_scene(
     )
     framing = tuple(build_framing(file, room))
     clearances = Clearances(file.clearances)
+    opening_of = [
+        named_material(file, entry.material, ("openings", i, "material")) for i, entry in enumerate(file.openings)
+    ]
     scene = Scene(
         title=file.title,
         scheme=scheme,
@@ -78,10 +83,12 @@ def build_scene(
         datums=datums,
         fixtures=tuple(build_fixtures(file, room, tape)),
         openings=tuple(
-            _opening(entry, ("openings", i), tape) for i, entry in enumerate(file.openings) if entry.wall != "ceiling"
+            _opening(entry, ("openings", i), tape, opening_of[i])
+            for i, entry in enumerate(file.openings)
+            if entry.wall != "ceiling"
         ),
         ceiling_openings=tuple(
-            build_face_opening(entry, ("openings", i), room, tape)
+            build_face_opening(entry, ("openings", i), room, tape, opening_of[i])
             for i, entry in enumerate(file.openings)
             if entry.wall == "ceiling"
         ),
@@ -98,6 +105,7 @@ def build_scene(
         cavities=build_cavities(file, room),
         keep_outs=tuple(build_keep_outs(file, room, tape, framing, clearances)),
         existing_holes=tuple(build_existing_holes(file, room, tape)),
+        surfaces=build_surfaces(file, room),
     )
     return replace(scene, wiring=build_wiring(file.wiring, scene, tape)) if file.wiring else scene
 
@@ -111,7 +119,7 @@ def _refuse_double_names(file: SceneFile, borrowed: Collection[tuple[str, str]])
     ]
     named += [(zone.name, ("room", "zones", i)) for i, zone in enumerate(file.room.zones)]
     named += [(soffit.name, ("room", "soffits", i)) for i, soffit in enumerate(file.room.soffits)]
-    tables = ("datums", "speaker_types", "fixture_types", "members")
+    tables = ("datums", "speaker_types", "fixture_types", "members", "materials")
     keyed = [(section, name) for section in tables for name in getattr(file, section)]
     named += [(name, (section, name)) for section, name in keyed if (section, name) not in borrowed]
     if file.wiring is not None:
@@ -170,15 +178,15 @@ def _drop(seat: SeatFile, reclined: ReclinedFile, units: PrintUnits, path: Path)
     return seat.ear_height - reclined.ear_height
 
 
-def _opening(entry: OpeningFile, path: Path, tape: Tape) -> WallPatch:
+def _opening(entry: OpeningFile, path: Path, tape: Tape, of: Material | None) -> WallPatch:
     assert entry.sill is not None
     assert entry.height is not None
     wall = tape.wall(entry.wall, (*path, "wall"))
     start, end = tape.span(entry, wall, entry.width, path)
-    return WallPatch(entry.name, wall, start, end, entry.sill, entry.sill + entry.height)
+    return WallPatch(entry.name, wall, start, end, entry.sill, entry.sill + entry.height, of)
 
 
-def _screen(entry: ScreenFile, tape: Tape) -> Screen:
+def _screen(file: SceneFile, entry: ScreenFile, tape: Tape) -> Screen:
     wall = tape.wall(entry.wall, ("screen", "wall"))
     said = given_center(entry)
     place = WallPlace.model_construct(None, **said)
@@ -188,7 +196,10 @@ def _screen(entry: ScreenFile, tape: Tape) -> Screen:
     else:
         assert entry.width is not None
         size = entry.width, entry.width / entry.aspect
-    return replace(picture_patch(wall, center, size, entry.bottom), transparent=entry.transparent)
+    of = named_material(file, entry.material, ("screen", "material"))
+    return replace(
+        picture_patch(wall, center, size, entry.bottom), transparent=entry.transparent, material=of
+    )
 
 
 def _plane(file: SceneFile, seats: tuple[Seat, ...]) -> PlaneSpec:

@@ -17,18 +17,20 @@ from earshed.model.scene_file.fields import Member, Name, Part, Words
 from earshed.model.scene_file.messages import schema_error
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.schema_fixtures import FixtureTypeFile
+from earshed.model.scene_file.schema_materials import MaterialFile
 from earshed.model.scene_file.schema_speakers import SpeakerTypeFile
 from earshed.model.scene_file.tree import Entry, Items, Table, Text, plain, read_brought, shown_path
 
 GENERIC = "generic"
 """The word for the catalog that comes with the program."""
-BY_CATALOG = ("members", "fixture_types", "speaker_types")
+BY_CATALOG = ("members", "materials", "fixture_types", "speaker_types")
 
 
 class CatalogFile(Part):
     format: Literal["1"]
     catalog: Words
     members: dict[Name, Member] = Field(default_factory=dict)
+    materials: dict[Name, MaterialFile] = Field(default_factory=dict)
     fixture_types: dict[Name, FixtureTypeFile] = Field(default_factory=dict)
     speaker_types: dict[Name, SpeakerTypeFile] = Field(default_factory=dict)
 

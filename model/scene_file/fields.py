@@ -207,6 +207,12 @@ def _loss_limit(text: str) -> float:
     return read_number(text, "%|percent|per cent", 0.1, 50, "5%") / 100
 
 
+def _coefficient(text: str) -> float:
+    if re.fullmatch(r"\d+(?:\.\d+)?", text) and float(text) > 1:
+        raise ValueError(f"{text} must be from 0 to 1; where a data sheet prints more, write 1")
+    return read_number(text, "", 0, 1, "0.35")
+
+
 def _celsius(text: str) -> float:
     return read_number(text, "°?C", -40, 90, "20C")
 
@@ -374,6 +380,7 @@ Sure = Annotated[float, _from_tape(_sure, "how sure it is")]
 Ohms = Annotated[float, from_text(_ohms, "an impedance")]
 Percent = Annotated[float, from_text(_percent, "a percentage")]
 LossLimit = Annotated[float, from_text(_loss_limit, "a percentage")]
+Coefficient = Annotated[float, from_text(_coefficient, "an absorption coefficient")]
 Celsius = Annotated[float, from_text(_celsius, "a temperature")]
 WireSize = Annotated[tuple[int | None, float], from_text(_wire_size, "the size of a conductor")]
 SpoolLength = Annotated[float, _from_tape(_spool, "a length")]

@@ -13,7 +13,7 @@ Path = tuple[str | int, ...]
 
 _SINGULAR = {
     "speakers": "speaker", "seats": "seat", "fixtures": "fixture", "openings": "opening", "framing": "framing",
-    "keep_outs": "keep-out", "existing_holes": "existing hole", "cavities": "cavity",
+    "keep_outs": "keep-out", "existing_holes": "existing hole", "cavities": "cavity", "materials": "material",
     "risers": "riser", "speaker_types": "speaker type", "datums": "datum", "outline": "corner", "planes": "plane",
     "zones": "zone", "soffits": "soffit", "walk": "wall", "diagonals": "diagonal",
     "fixture_types": "fixture type", "members": "member", "catalogs": "catalog",
@@ -21,7 +21,8 @@ _SINGULAR = {
 }  # fmt: skip
 _LISTED = {"outline": ("outline",)}
 _KEYED = (
-    "speaker_types", "datums", "fixture_types", "members", "cavities", "cables", "spares", "links", "routes",
+    "speaker_types", "datums", "fixture_types", "members", "cavities", "materials", "cables", "spares",
+    "links", "routes",
 )  # fmt: skip
 MOST_SHOWN = 12
 LONGEST_VALUE = 60

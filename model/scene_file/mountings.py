@@ -18,6 +18,7 @@ from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema import SceneFile
 from earshed.model.scene_file.schema_fixtures import CanLightFile, FanFile, MountedFile, OpeningFile, PendantFile
 from earshed.model.scene_file.schema_framing import ExistingHoleFile, KeepOutFile
+from earshed.model.sound.materials import Material
 from earshed.model.surface import Surface
 
 Spot = tuple[Array, Surface]
@@ -99,8 +100,8 @@ def _hanging(entry: FanFile | PendantFile, room: Room, position: Array, path: Pa
     return Hanging(position[:2], entry.diameter / 2, bottom, top)
 
 
-def build_face_opening(entry: OpeningFile, path: Path, room: Room, tape: Tape) -> FaceOpening:
-    """A hatch or a skylight: its left, front corner in plan, its sizes taped on the ceiling."""
+def build_face_opening(entry: OpeningFile, path: Path, room: Room, tape: Tape, of: Material | None) -> FaceOpening:
+    """A hatch or a skylight, and what it is of: its left, front corner in plan, its sizes taped on the ceiling."""
     assert entry.length is not None
     surface, shape = patch_overhead(entry, entry.width, entry.length, room, tape, path)
-    return FaceOpening(entry.name, surface, shape)
+    return FaceOpening(entry.name, surface, shape, of)

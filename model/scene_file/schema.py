@@ -21,6 +21,7 @@ from earshed.model.scene_file.fields import (
 )
 from earshed.model.scene_file.schema_fixtures import FixtureFile, FixtureTypeFile, OpeningFile
 from earshed.model.scene_file.schema_framing import CavityFile, ExistingHoleFile, FramingFile, KeepOutFile
+from earshed.model.scene_file.schema_materials import MaterialFile
 from earshed.model.scene_file.schema_places import PlanPlace
 from earshed.model.scene_file.schema_room import RoomFile
 from earshed.model.scene_file.schema_speakers import SpeakerFile, SpeakerTypeFile
@@ -44,6 +45,7 @@ class ScreenFile(Part):
     center_along: Length | None = None
     bottom: Height
     transparent: Flag = False
+    material: Name | None = None
 
     @model_validator(mode="after")
     def _one_size(self) -> ScreenFile:
@@ -84,6 +86,7 @@ class RiserFile(PlanPlace):
     width: Size
     length: Size
     height: Size
+    material: Name | None = None
 
 
 class ListeningPlaneFile(Part):
@@ -102,6 +105,8 @@ class SceneFile(Part):
     members: dict[Name, Member] = Field(default_factory=dict)
     framing: Annotated[list[FramingFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     cavities: dict[Name, CavityFile] = Field(default_factory=dict)
+    materials: dict[Name, MaterialFile] = Field(default_factory=dict)
+    surfaces: dict[Name, Name] = Field(default_factory=dict)
     keep_outs: Annotated[list[KeepOutFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     existing_holes: Annotated[list[ExistingHoleFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     clearances: dict[ClearanceKind, Height] = Field(default_factory=dict)

@@ -24,6 +24,7 @@ class BoxFile(PlanPlace):
     length: Size
     height: Size
     keep_clear: Height | None = None
+    material: Name | None = None
 
 
 class CanLightFile(Part):
@@ -46,6 +47,7 @@ class BuiltInFile(PlanPlace):
     length: Size
     height: Size | None = None
     keep_clear: Height | None = None
+    material: Name | None = None
 
     @model_validator(mode="after")
     def _has_height(self) -> BuiltInFile:
@@ -65,6 +67,7 @@ class ColumnFile(Part):
     length: Size | None = None
     height: Size | None = None
     keep_clear: Height | None = None
+    material: Name | None = None
 
     @model_validator(mode="after")
     def _one_shape(self) -> ColumnFile:
@@ -94,6 +97,7 @@ class BeamFile(Part):
     spacing: Size | None = None
     count: Count = 1
     keep_clear: Height | None = None
+    material: Name | None = None
 
     @model_validator(mode="after")
     def _placed_once(self) -> BeamFile:
@@ -191,6 +195,7 @@ class OpeningFile(WallPlace):
     sill: Height | None = None
     height: Size | None = None
     length: Size | None = None
+    material: Name | None = None
 
     @model_validator(mode="after")
     def _in_wall_or_ceiling(self) -> OpeningFile:

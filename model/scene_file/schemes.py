@@ -14,7 +14,9 @@ from earshed.model.scene_file.tree import Entry, Items, Node, Table, Text
 BY_NAME_IN_LISTS = (
     "framing", "keep_outs", "existing_holes", "fixtures", "openings", "seats", "risers", "speakers",
 )  # fmt: skip
-BY_KEY = ("datums", "speaker_types", "fixture_types", "members", "cavities")
+BY_KEY = ("datums", "speaker_types", "fixture_types", "members", "cavities", "materials", "surfaces")
+BARE_VALUES = ("members", "surfaces")
+"""Of these, those that hold values by name and not tables."""
 SINGLE = ("room", "screen", "listening_plane", "clearances", "wiring")
 BY_NAME_WITHIN = {"wiring": ("cables", "access", "spares", "links", "routes", "use")}
 """By section, its keys that hold things by name, of which a change names some."""
@@ -147,7 +149,7 @@ def _changed_section(section: str, before: Entry | None, changes: Node, source: 
         for name, entry in table.entries.items():
             old = entries.get(name)
             node = entry.node
-            if section != "members":  # whose values are sizes
+            if section not in BARE_VALUES:
                 change = _table(node, f"{source}, {name}: needs the keys that change")
                 node = change if section == "datums" else changed(old.node if old else None, change)
             entries[name] = Entry(entry.mark, node, borrowed=old is not None and old.borrowed)
