@@ -45,18 +45,19 @@ def block_gap(block: Block, surface: Surface, shape: FaceShape) -> float:
     """Metres between a block and a shape on a face; 0 where the edge of the shape goes into it."""
     if np.any(block.holds(surface.to_room(shape.around))):
         return 0.0
-    return min(gap_in_room(shape, surface, outline, face) for face, outline in _faces(block))
+    faces = ((face, hull_shape(shapely.get_coordinates(face.outline))) for face in block_faces(block))
+    return min(gap_in_room(shape, surface, outline, face) for face, outline in faces)
 
 
-def _faces(block: Block) -> Iterator[tuple[Surface, FaceShape]]:
-    """Its faces, each with its outline as a shape on it."""
+def block_faces(block: Block) -> Iterator[Surface]:
+    """The faces of a block that have an area: its sides in turn, its underside and its top, all by its name."""
     corners, count = _corners(block), len(block.corners)
     ring = np.arange(count)
     sides = np.column_stack([ring, np.roll(ring, -1), np.roll(ring, -1) + count, ring + count])
     for around, normal in zip([*sides, ring, ring + count], block.planes[0], strict=True):
         face = face_from_corners(block.name, "side", corners[around], normal)
         if face.area > 0:
-            yield face, hull_shape(shapely.get_coordinates(face.outline))
+            yield face
 
 
 def _corners(block: Block) -> Array:

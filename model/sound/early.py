@@ -1,0 +1,124 @@
+"""The reflections of a scene that count: soon after the direct sound, and not much weaker."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from earshed.model.geometry import Array, angle_between
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.sound.bands import OCTAVES
+from earshed.model.sound.reflections import Paths, first_reflections
+from earshed.model.sound.reflectors import Facing, Reflector, reflectors_of
+from earshed.model.speaker import Speaker
+from earshed.model.surface import Surface
+
+SOON = 0.015
+"""Seconds after the direct sound, and below, dB against it, how strong: between 1 and 8 kHz a listening room keeps
+reflections weaker. Value from memory of Rec. ITU-R BS.1116-3, whose text was not read."""
+STRONG = -10.0
+JUDGED = (1000.0, 8000.0)
+"""Hertz of the lowest and the highest octave over which levels are averaged, in power."""
+
+
+@dataclass(frozen=True, eq=False)
+class Reflections:
+    """All first reflections from some speakers to some seats of a scene, and what each (K,) of `paths` comes off."""
+
+    scene: Scene
+    speakers: tuple[Speaker, ...]
+    seats: tuple[Seat, ...]
+    reflectors: tuple[Reflector, ...]
+    paths: Paths
+
+    @cached_property
+    def facings(self) -> tuple[Facing, ...]:
+        """What is at the point of each path (K,)."""
+        found: list[Facing | None] = [None] * len(self.paths)
+        for number, reflector in enumerate(self.reflectors):
+            at = np.flatnonzero(self.paths.face == number)
+            for path, facing in zip(at, reflector.facings_at(self.paths.points[at]), strict=True):
+                found[path] = facing
+        return tuple(facing for facing in found if facing is not None)
+
+    @cached_property
+    def absorbed_db(self) -> Array:
+        """What each path loses at its face (K, B), dB, at most 0, in the octaves of OCTAVES."""
+        losses = [facing.material.loss_db for facing in self.facings]
+        return np.array(losses).reshape(-1, len(OCTAVES))
+
+    def levels_db(self, directivity_db: ArrayLike = 0.0) -> Array:
+        """Level (K, B) of each path against the direct sound of its speaker at its seat, dB, in the octaves of OCTAVES.
+
+        `directivity_db`, to be broadcast to (K, B), is what each speaker sends towards `paths.departures` against what
+        it sends straight to the seat; 0 is a speaker that sends alike all round.
+        """
+        levels: Array = self.paths.spreading_db[:, None] + self.absorbed_db + np.asarray(directivity_db)
+        return levels
+
+
+@dataclass(frozen=True, eq=False)
+class Early:
+    """One reflection that counts: at `point` (3,) of a face, `extra` metres and `delay` seconds after the direct sound,
+    at `level` dB against it, averaged over JUDGED. It leaves the speaker `off_axis` radians from its axis."""
+
+    speaker: Speaker
+    seat: Seat
+    face: Surface
+    facing: Facing
+    point: Array
+    extra: float
+    delay: float
+    level: float
+    off_axis: float
+
+
+def scene_reflections(scene: Scene, speakers: Sequence[Speaker], seats: Sequence[Seat]) -> Reflections:
+    """The first reflections from speakers to seats of a scene off everything in it that reflects."""
+    reflectors = reflectors_of(scene)
+    sources = np.array([speaker.position for speaker in speakers]).reshape(-1, 3)
+    ears = np.array([seat.ear for seat in seats]).reshape(-1, 3)
+    paths = first_reflections(sources, ears, [one.face for one in reflectors], scene.room)
+    return Reflections(scene, tuple(speakers), tuple(seats), reflectors, paths)
+
+
+def judged_level(levels: Array) -> Array:
+    """The mean (...) in power, dB, of levels (..., B) of the octaves of OCTAVES over those from 1 to 8 kHz."""
+    low, high = (OCTAVES.index(hz) for hz in JUDGED)
+    mean: Array = 10 * np.log10(np.mean(10 ** (levels[..., low : high + 1] / 10), axis=-1))
+    return mean
+
+
+def early_reflections(found: Reflections, directivity_db: ArrayLike = 0.0) -> tuple[Early, ...]:
+    """Those within SOON and STRONG of the direct sound, by speaker, seat and then level, the strongest first.
+
+    What leaves a speaker behind its baffle is left out: from 1 kHz up a cabinet sends little that way (common
+    practice, no source). `directivity_db` is that of `Reflections.levels_db`.
+    """
+    paths = found.paths
+    level = judged_level(found.levels_db(directivity_db))
+    normals = np.array([speaker.normal for speaker in found.speakers]).reshape(-1, 3)
+    ahead = np.sum(paths.departures * normals[paths.source], axis=-1) > 0
+    kept = np.flatnonzero(ahead & (paths.delays <= SOON) & (level >= STRONG))
+    early = []
+    for path in kept[np.lexsort((-level[kept], paths.ear[kept], paths.source[kept]))]:
+        speaker = found.speakers[paths.source[path]]
+        early.append(
+            Early(
+                speaker,
+                found.seats[paths.ear[path]],
+                found.reflectors[paths.face[path]].face,
+                found.facings[path],
+                paths.points[path],
+                float(paths.extras[path]),
+                float(paths.delays[path]),
+                float(level[path]),
+                float(angle_between(speaker.axis, paths.departures[path])),
+            )
+        )
+    return tuple(early)
