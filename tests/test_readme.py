@@ -14,6 +14,7 @@ from earshed.model.channel import parse_channel
 from earshed.model.clearances import USUAL
 from earshed.model.member_marks import HOW_SURE, USUAL_WITHIN
 from earshed.model.scene_file.read import read_scene
+from earshed.model.sound.materials import MATERIALS
 from earshed.model.units import INCH, parse_length
 from earshed.viewer.cavity_table import cavity_table
 from earshed.viewer.cli import COMMANDS, run
@@ -115,6 +116,18 @@ def test_the_lines_on_the_wire_wire_the_den(tmp_path: Path, capsys: pytest.Captu
     assert "rear left (spare)" in capsys.readouterr().out
 
 
+def test_the_lines_on_materials_are_read_and_every_material_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    path = tmp_path / "den.yaml"
+    path.write_text(scene + block_after("<!-- materials -->") + "\n", encoding="utf-8")
+    assert run(["reflections", str(path)]) == 0, capsys.readouterr().err
+    assert "felt panel" in capsys.readouterr().out
+    listed = README[README.index("<!-- names of materials -->") : README.index("<!-- /names of materials -->")]
+    assert re.findall(r"`(.*?)`", listed) == list(MATERIALS)
+
+
 def test_the_usual_distances_are_those_that_are_kept() -> None:
     """Every kind once, with its distance and where it is from."""
     table = README[README.index("<!-- clearances -->") : README.index("<!-- /clearances -->")]
@@ -162,6 +175,10 @@ def test_every_command_is_in_the_readme() -> None:
         ("place", 'scenes/bonus-room.yaml --scheme "as found" --speaker "upper rear left" --count 1'),
         ("markout", 'scenes/bonus-room.yaml --scheme proposed --speaker "upper rear left"'),
         ("wire", "scenes/bonus-room.yaml --scheme proposed"),
+        (
+            "reflections",
+            'scenes/bonus-room.yaml --scheme proposed --speaker "upper front right" --seat "sofa left"',
+        ),
     ],
 )
 def test_what_a_command_prints_is_shown_as_it_is(

@@ -21,6 +21,7 @@ COMMANDS = {
     "aim": "Each speaker's best axis for the seats against today's, and how to turn it.",
     "place": "Where a speaker could be cut in: the best places, with every type, clear of all that is in the way.",
     "markout": "The tape measurements that place every hole, and sheets of them to carry up the ladder.",
+    "reflections": "First reflections at the main seats: off which point of which face, how strong; reverberation.",
     "wire": "The wiring schedule: each cable's way to the rack, its length, loss and spool, what to bore and patch.",
     "pack": "Every sheet that goes up the ladder in one PDF.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",

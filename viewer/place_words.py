@@ -15,7 +15,8 @@ from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.model.search.twins import Missed
 from earshed.model.speaker_type import Fixed
-from earshed.model.taped import From, measured
+from earshed.model.taped import measured
+from earshed.model.taped_words import from_words
 from earshed.model.units import FOOT, PrintUnits, format_angle, format_length
 from earshed.viewer.aim_words import turning_words
 
@@ -49,15 +50,6 @@ def where_words(scene: Scene, place: Place) -> str:
     told = [from_words(scene, start, distance) for start, distance in taped.along]
     told += [f"{format_length(taped.height, units)} high"] if taped.height is not None else []
     return f"{', '.join(told)}, in {face.called}"
-
-
-def from_words(scene: Scene, start: From, distance: float) -> str:
-    """A distance with where its tape begins."""
-    if start == "center":
-        half = format_length(scene.room.plan.width / 2 + distance, scene.print_units)
-        return f"on the center line ({half} from the left)"
-    length = format_length(distance, scene.print_units)
-    return f"{length} from its first corner" if start == "first corner" else f"{length} from the {start}"
 
 
 def wood_words(place: Place, units: PrintUnits) -> str:

@@ -6,11 +6,10 @@ import math
 import re
 from collections.abc import Mapping
 
-import shapely
-
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
-from earshed.model.taped import From, tape_to
+from earshed.model.taped import tape_to
+from earshed.model.taped_words import TO_THE, near_words
 from earshed.model.units import INCH, PrintUnits, format_about, format_length
 from earshed.model.wiring.bores import Holes
 from earshed.model.wiring.joints import Crossed
@@ -19,15 +18,10 @@ from earshed.model.wiring.loss import Loss
 from earshed.model.wiring.panel import Panel
 from earshed.model.wiring.schedule import Run
 from earshed.model.wiring.spec import CableEnd
-from earshed.viewer.place_words import from_words
 from earshed.viewer.wording import counted
 
-TO_THE = {"ft-in": INCH, "mm": 0.01, "cm": 0.01, "m": 0.01}
-"""Metres to whose multiples lengths of cable and places on its way are told: nobody runs it to a sixteenth."""
 LEVEL = 1e-6
 """Radians under which a face is called level."""
-SQUARE_TO = 0.9
-"""Cosine from which a wall stands across the way that a tape is pulled."""
 PATCH = "open and patch"
 CROSSED_WORDS: Mapping[Crossed, str] = {
     "top plate": "top plate",
@@ -44,25 +38,14 @@ def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
     if panel is None:
         x, y, z = point
         return ", ".join([
-            _from(scene, point, "left", _to_mark(x, units)), _from(scene, point, "front", _to_mark(-y, units)),
+            near_words(scene, point, "left", _to_mark(x, units)), near_words(scene, point, "front", _to_mark(-y, units)),
             f"{format_about(float(z), units)} up",
         ])  # fmt: skip
     taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])
-    told = [_from(scene, point, start, distance) for start, distance in taped.along]
+    told = [near_words(scene, point, start, distance) for start, distance in taped.along]
     if panel.is_upright:
         told.append(f"{format_about(float(point[2]), units)} up")
     return ", ".join(told)
-
-
-def _from(scene: Scene, point: Array, start: From, distance: float) -> str:
-    """A distance with where its tape begins; at that place itself, which wall is there."""
-    if distance == 0 and start in ("left", "right", "front"):
-        across = 1 if start == "front" else 0
-        walls = [wall for wall in scene.room.plan.walls if abs(wall.inward[across]) > SQUARE_TO]
-        spot = shapely.Point(point[:2])
-        name = min(walls, key=lambda wall: shapely.LineString([wall.start, wall.end]).distance(spot)).name
-        return f"at {name if name[-1:].isdigit() else f'the {name}'}"
-    return from_words(scene, start, distance)
 
 
 def _to_mark(metres: float, units: PrintUnits) -> float:
@@ -74,7 +57,7 @@ def end_words(scene: Scene, end: CableEnd) -> str:
     if end.surface is None:
         return spot_words(scene, end.position, None)
     taped = tape_to(end.position, end.surface, scene.room.plan, TO_THE[scene.print_units])
-    told = [_from(scene, end.position, start, distance) for start, distance in taped.along]
+    told = [near_words(scene, end.position, start, distance) for start, distance in taped.along]
     if taped.height is not None:
         told.append(f"{format_about(taped.height, scene.print_units)} up")
     return f"{end.surface.called}, {', '.join(told)}"

@@ -64,8 +64,11 @@ class Reflections:
 
 @dataclass(frozen=True, eq=False)
 class Early:
-    """One reflection that counts: at `point` (3,) of a face, `extra` metres and `delay` seconds after the direct sound,
-    at `level` dB against it, averaged over JUDGED. It leaves the speaker `off_axis` radians from its axis."""
+    """One reflection that counts, with the index of its `path`.
+
+    It comes off `point` (3,) of a face, `extra` metres and `delay` seconds after the direct sound, at `level` dB
+    against it, averaged over JUDGED, and leaves the speaker `off_axis` radians from its axis.
+    """
 
     speaker: Speaker
     seat: Seat
@@ -76,6 +79,7 @@ class Early:
     delay: float
     level: float
     off_axis: float
+    path: int
 
 
 def scene_reflections(scene: Scene, speakers: Sequence[Speaker], seats: Sequence[Seat]) -> Reflections:
@@ -119,6 +123,7 @@ def early_reflections(found: Reflections, directivity_db: ArrayLike = 0.0) -> tu
                 float(paths.delays[path]),
                 float(level[path]),
                 float(angle_between(speaker.axis, paths.departures[path])),
+                int(path),
             )
         )
     return tuple(early)
