@@ -62,8 +62,8 @@ def test_the_sections_come_in_the_order_of_a_walk(tmp_path: Path) -> None:
     keys = re.findall(r"(?m)^#?([a-z_]+):", path.read_text(encoding="utf-8"))
     assert keys == [
         "format", "title", "print_units", "catalogs", "room", "datums", "framing", "cavities", "keep_outs",
-        "existing_holes", "clearances", "fixtures", "openings", "screen", "seats", "risers", "speakers", "wiring",
-        "schemes",
+        "existing_holes", "clearances", "surfaces", "fixtures", "openings", "screen", "seats", "risers", "speakers",
+        "wiring", "schemes",
     ]  # fmt: skip
 
 

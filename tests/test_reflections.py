@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -15,6 +15,7 @@ from earshed.model.ceiling import CeilingPlane, flat
 from earshed.model.geometry import angle_between
 from earshed.model.plan import Plan, outline
 from earshed.model.room import Room
+from earshed.model.sound import reflections
 from earshed.model.sound.free_ways import free_ways
 from earshed.model.sound.reflections import SPEED_OF_SOUND, Paths, first_reflections
 from tests.rooms import blocks, rooms
@@ -196,6 +197,15 @@ def test_a_box_before_a_wall_takes_the_walls_place() -> None:
     ends = np.array([2.0, -2.5, 1.2]), np.array([2.0, -3.5, 1.2])
     assert "left wall" in {SHOEBOX.surfaces[f].name for f in first_reflections(*ends, SHOEBOX.surfaces, SHOEBOX).face}
     assert "left wall" not in {room.surfaces[f].name for f in first_reflections(*ends, room.surfaces, room).face}
+
+
+@pytest.mark.parametrize("at_once", [1, 60, 300])
+def test_speakers_taken_some_at_a_time_have_the_same_paths(at_once: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole, sources, ears = paths_in(ELL, 8)
+    monkeypatch.setattr(reflections, "AT_ONCE", at_once)
+    parts = first_reflections(sources, ears, ELL.surfaces, ELL)
+    for field in fields(Paths):
+        assert np.array_equal(getattr(parts, field.name), getattr(whole, field.name))
 
 
 def test_an_ear_at_the_speaker_is_refused() -> None:

@@ -38,7 +38,8 @@ def spot_words(scene: Scene, point: Array, panel: Panel | None) -> str:
     if panel is None:
         x, y, z = point
         return ", ".join([
-            near_words(scene, point, "left", _to_mark(x, units)), near_words(scene, point, "front", _to_mark(-y, units)),
+            near_words(scene, point, "left", _to_mark(x, units)),
+            near_words(scene, point, "front", _to_mark(-y, units)),
             f"{format_about(float(z), units)} up",
         ])  # fmt: skip
     taped = tape_to(point, panel.face, scene.room.plan, TO_THE[units])

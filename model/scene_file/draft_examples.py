@@ -63,6 +63,10 @@ _EXAMPLES = {
 # Distances to keep, where your code, a maker or you ask for others than the usual ones:
 #clearances: {{cable: {step}, can light: {batt}}}
 """,
+    "surfaces": """
+# Of what the ceiling, all walls, the floor or one face by its name is, for first reflections (earshed reflections):
+#surfaces: {{floor: carpet on pad, walls: plasterboard, ceiling: plasterboard}}
+""",
     "fixtures": """
 # Lights; and what stands or is boxed in, by its left, front corner:
 #fixtures:

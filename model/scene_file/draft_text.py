@@ -24,7 +24,7 @@ _PLAIN = re.compile(r"-?[0-9A-Za-z][-0-9A-Za-z .'\"/]*")
 """Texts that need no quotes, among them all lengths that a tape shows; others are tried."""
 _BEFORE_THE_SCREEN = (
     *("zones", "datums", "framing", "cavities", "keep_outs", "existing_holes", "clearances"),
-    *("fixtures", "openings"),
+    *("surfaces", "fixtures", "openings"),
 )
 _CEILINGS = {
     "flat": ("height above the floor",),

@@ -8,7 +8,7 @@ seen. Faces count as mirrors, which holds while they are larger than the wave is
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import shapely
@@ -24,8 +24,10 @@ SPEED_OF_SOUND = 343.2
 IN_FACE = 1e-3
 """Metres before a face within which a source or an ear is in it, and has no image behind it."""
 
-SAME_PLANE = 1e-6
-"""Metres, and sine of an angle, within which two faces are in one plane."""
+SAME_PLANE = 6
+"""Decimals to which the normals (3,) and the distances from the origin, metres, of faces in one plane are the same."""
+AT_ONCE = 2_000_000
+"""Images worked on at a time, of which each takes some 100 bytes."""
 
 Indices = NDArray[np.intp]
 
@@ -69,6 +71,9 @@ class Paths:
         return loss
 
 
+_NAMES = tuple(one.name for one in fields(Paths))
+
+
 def first_reflections(sources: Array, ears: Array, faces: Sequence[Surface], room: Room) -> Paths:
     """Every way from sources (S, 3) by one of some faces to ears (R, 3), metres, both of whose legs are free.
 
@@ -78,6 +83,17 @@ def first_reflections(sources: Array, ears: Array, faces: Sequence[Surface], roo
     Raises ValueError where an ear is at a source.
     """
     sources, ears = np.atleast_2d(sources), np.atleast_2d(ears)
+    some = max(1, AT_ONCE // max(1, len(ears) * len(faces)))
+    parts = [_from_some(sources[n : n + some], ears, faces, room) for n in range(0, max(1, len(sources)), some)]
+    if len(parts) == 1:
+        return parts[0]
+    joined = {name: np.concatenate([getattr(part, name) for part in parts]) for name in _NAMES}
+    joined["source"] += np.repeat(some * np.arange(len(parts)), [len(part) for part in parts])
+    return Paths(**joined)
+
+
+def _from_some(sources: Array, ears: Array, faces: Sequence[Surface], room: Room) -> Paths:
+    """The same of so many sources that what is worked on fits in memory."""
     straight = np.linalg.norm(ears - sources[:, None], axis=-1)
     if np.any(straight == 0.0):
         raise ValueError("an ear is where a source is")
@@ -118,7 +134,10 @@ def _on_faces(points: Array, faces: Sequence[Surface], room: Room) -> Mask:
 
 
 def _leave_to_first(on: Mask, normals: Array, offsets: Array) -> None:
-    """Takes out of `on` (F, S, R) what the first face of the same plane has as well."""
-    alike = (np.abs(offsets[:, None] - offsets) < SAME_PLANE) & (normals @ normals.T > 1 - SAME_PLANE**2)
-    for later, earlier in np.argwhere(np.tril(alike, -1)):
-        on[later] &= ~on[earlier]
+    """Takes out of `on` (F, S, R) what an earlier face of the same plane has as well."""
+    planes: dict[tuple[float, ...], list[int]] = {}
+    for number, plane in enumerate(np.round(np.column_stack([normals, offsets]), SAME_PLANE).tolist()):
+        before = planes.setdefault(tuple(plane), [])
+        for other in before:
+            on[number] &= ~on[other]
+        before.append(number)
