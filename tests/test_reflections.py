@@ -208,9 +208,11 @@ def test_speakers_taken_some_at_a_time_have_the_same_paths(at_once: int, monkeyp
         assert np.array_equal(getattr(parts, field.name), getattr(whole, field.name))
 
 
-def test_an_ear_at_the_speaker_is_refused() -> None:
-    with pytest.raises(ValueError, match="an ear is where a source is"):
-        first_reflections([1.0, -1.0, 1.0], [1.0, -1.0, 1.0], SHOEBOX.surfaces, SHOEBOX)
+def test_an_ear_at_the_speaker_and_one_outside_have_no_paths() -> None:
+    ears = [[1.0, -1.0, 1.0], [2.0, -1.0, 1.0], [9.0, -1.0, 1.0]]
+    paths = first_reflections([1.0, -1.0, 1.0], ears, SHOEBOX.surfaces, SHOEBOX)
+    assert set(paths.ear) == {1}
+    assert len(paths) == 6
 
 
 def test_no_speakers_have_no_paths() -> None:

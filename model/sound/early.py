@@ -19,9 +19,10 @@ from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 
 SOON = 0.015
-"""Seconds after the direct sound, and below, dB against it, how strong: between 1 and 8 kHz a listening room keeps
-reflections weaker. Value from memory of Rec. ITU-R BS.1116-3, whose text was not read."""
+"""Seconds after the direct sound within which a listening room keeps reflections weak, from 1 to 8 kHz. This and the
+next are values from memory of Rec. ITU-R BS.1116-3, whose text was not read."""
 STRONG = -10.0
+"""dB against the direct sound from which they are not weak."""
 JUDGED = (1000.0, 8000.0)
 """Hertz of the lowest and the highest octave over which levels are averaged, in power."""
 
@@ -39,12 +40,11 @@ class Reflections:
     @cached_property
     def facings(self) -> tuple[Facing, ...]:
         """What is at the point of each path (K,)."""
-        found: list[Facing | None] = [None] * len(self.paths)
+        found: dict[int, Facing] = {}
         for number, reflector in enumerate(self.reflectors):
             at = np.flatnonzero(self.paths.face == number)
-            for path, facing in zip(at, reflector.facings_at(self.paths.points[at]), strict=True):
-                found[path] = facing
-        return tuple(facing for facing in found if facing is not None)
+            found |= zip(at.tolist(), reflector.facings_at(self.paths.points[at]), strict=True)
+        return tuple(found[path] for path in range(len(self.paths)))
 
     @cached_property
     def absorbed_db(self) -> Array:

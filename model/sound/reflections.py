@@ -79,8 +79,7 @@ def first_reflections(sources: Array, ears: Array, faces: Sequence[Surface], roo
 
     The point of a face is where the line from the image behind it to the ear crosses it; it must lie in the outline. A
     source in a face, as a flush speaker is, has no image there. Where faces of one plane meet, the first has the point.
-    What is outside the shell has no paths.
-    Raises ValueError where an ear is at a source.
+    What is outside the shell has no paths, and neither has an ear at a source.
     """
     sources, ears = np.atleast_2d(sources), np.atleast_2d(ears)
     some = max(1, AT_ONCE // max(1, len(ears) * len(faces)))
@@ -93,16 +92,14 @@ def first_reflections(sources: Array, ears: Array, faces: Sequence[Surface], roo
 
 
 def _from_some(sources: Array, ears: Array, faces: Sequence[Surface], room: Room) -> Paths:
-    """The same of so many sources that what is worked on fits in memory."""
+    """What `first_reflections` gives of so many sources that what is worked on fits in memory."""
     straight = np.linalg.norm(ears - sources[:, None], axis=-1)
-    if np.any(straight == 0.0):
-        raise ValueError("an ear is where a source is")
     normals = np.array([face.normal for face in faces]).reshape(-1, 3)
     offsets = np.array([face.origin @ face.normal for face in faces])
     out, back = normals @ sources.T - offsets[:, None], normals @ ears.T - offsets[:, None]
     within = in_shell(np.concatenate([sources, ears]), room)
     out[:, ~within[: len(sources)]] = back[:, ~within[len(sources) :]] = 0.0
-    ahead = (out > IN_FACE)[:, :, None] & (back > IN_FACE)[:, None]
+    ahead = (out > IN_FACE)[:, :, None] & (back > IN_FACE)[:, None] & (straight > 0.0)
     share = out[:, :, None] / np.where(ahead, out[:, :, None] + back[:, None], 1.0)
     ways = ears - sources[:, None]
     points = sources[:, None] + share[..., None] * ways
