@@ -15,6 +15,7 @@ from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
 from earshed.model.sight import block_between, shell_between
 from earshed.model.sound.reflections import Paths
+from earshed.model.zone import Zone
 
 SHOEBOX = Room(rectangle(4.5, 6.0), flat(2.6))
 GABLE = Room(
@@ -25,6 +26,13 @@ CHAMFERED = Room(outline([[1.2, 0], [3.5, 0], [4.5, 0.9], [4.5, 6], [0, 6], [0, 
 """A rectangle with both front corners cut off: 8 faces."""
 ELL = Room(outline([[0, 0], [6, 0], [6, 3], [3.2, 3], [3.2, 7], [0, 7]]), flat(2.5))
 """A room with a corner that juts in."""
+TRAY = Room(
+    rectangle(4.0, 5.0),
+    flat(2.4),
+    boxes=(Block.box("duct", [0.0, -5.0, 2.1], [4.0, -4.4, 2.4]),),
+    own_ceilings=(Zone("tray", shapely.box(0.8, -4.0, 3.2, -1.0), flat(2.8)),),
+)
+"""A raised middle, whose upright sides reflect and hide, and a boxed duct."""
 CONVEX = {"shoebox": SHOEBOX, "gable": GABLE, "chamfered": CHAMFERED}
 
 
@@ -57,7 +65,7 @@ def one_by_one(source: np.ndarray, ear: np.ndarray, room: Room) -> Iterator[tupl
         point = image + (ear - image) * before / (before + behind)
         if not face.outline.covers(shapely.Point(face.to_face(point))):
             continue
-        if all(is_free(end, point, room) for end in (source, ear)):
+        if all(is_free(end, point + 1e-4 * face.normal, room) for end in (source, ear)):
             yield face.name, float(np.linalg.norm(ear - image)), point
 
 

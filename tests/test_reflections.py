@@ -19,7 +19,7 @@ from earshed.model.sound import reflections
 from earshed.model.sound.free_ways import free_ways
 from earshed.model.sound.reflections import SPEED_OF_SOUND, Paths, first_reflections
 from tests.rooms import blocks, rooms
-from tests.sound_rooms import CONVEX, ELL, SHOEBOX, is_free, one_by_one, points_in
+from tests.sound_rooms import CONVEX, ELL, SHOEBOX, TRAY, is_free, one_by_one, points_in
 
 ROOMS = {**CONVEX, "ell": ELL}
 MIRROR = np.array([-1.0, 1.0, 1.0])
@@ -117,17 +117,8 @@ def test_in_a_mirrored_room_the_paths_are_mirrored(name: str) -> None:
     np.testing.assert_allclose(twin.lengths[order], paths.lengths, rtol=1e-12)
 
 
-@settings(max_examples=60)
-@given(st.data())
-def test_it_finds_what_plain_loops_find_in_rooms_of_every_shape(data: st.DataObject) -> None:
-    room = data.draw(rooms(boxes=2, risers=1))
-    rng = np.random.default_rng(data.draw(st.integers(0, 10**6)))
-    (left, rear), (right, front) = room.plan.bounds
-    spots = rng.uniform([left, rear, 0.01], [right, front, 3.0], (60, 3))
-    spots = spots[room.holds(spots)][:6]
-    if len(spots) < 2:
-        return
-    sources, ears = spots[::2], spots[1::2]
+def check_against_loops(room: Room, sources: np.ndarray, ears: np.ndarray) -> Paths:
+    """Names, lengths and points of every pair of a source and an ear are those that plain loops find."""
     paths = first_reflections(sources, ears, room.surfaces, room)
     for s, source in enumerate(sources):
         for e, ear in enumerate(ears):
@@ -138,12 +129,35 @@ def test_it_finds_what_plain_loops_find_in_rooms_of_every_shape(data: st.DataObj
             for name, path in zip(names, mine, strict=True):
                 assert paths.lengths[path] == pytest.approx(wanted[name][0])
                 np.testing.assert_allclose(paths.points[path], wanted[name][1], atol=1e-8)
+    return paths
+
+
+@settings(max_examples=60)
+@given(st.data())
+def test_it_finds_what_plain_loops_find_in_rooms_of_every_shape(data: st.DataObject) -> None:
+    room = data.draw(rooms(boxes=2, risers=1))
+    rng = np.random.default_rng(data.draw(st.integers(0, 10**6)))
+    (left, rear), (right, front) = room.plan.bounds
+    spots = rng.uniform([left, rear, 0.01], [right, front, 3.0], (60, 3))
+    spots = spots[room.holds(spots)][:6]
+    if len(spots) >= 2:
+        check_against_loops(room, spots[::2], spots[1::2])
+
+
+def test_under_a_tray_its_sides_reflect_and_hide_the_ceiling() -> None:
+    """Flush speakers in the raised middle and ears below; the border's ceiling is hidden from most of them."""
+    rng = np.random.default_rng(9)
+    sources = np.column_stack([rng.uniform(0.9, 3.1, 12), rng.uniform(-3.9, -1.1, 12), np.full(12, 2.8)])
+    ears = rng.uniform([0.3, -4.7, 0.8], [3.7, -0.3, 1.5], (12, 3))
+    paths = check_against_loops(TRAY, sources, ears)
+    kinds = {TRAY.surfaces[face].kind for face in paths.face}
+    assert kinds == {"floor", "wall", "side"}
 
 
 @settings(max_examples=60)
 @given(st.data())
 def test_a_way_is_free_where_the_line_of_sight_is(data: st.DataObject) -> None:
-    room = data.draw(rooms(boxes=3, risers=1))
+    room = data.draw(rooms(boxes=3, risers=1) | st.just(TRAY))
     rng = np.random.default_rng(data.draw(st.integers(0, 10**6)))
     (left, rear), (right, front) = room.plan.bounds
     starts, ends = rng.uniform([left, rear, 0.0], [right, front, 3.0], (2, 20, 3))

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from earshed.model.geometry import Array
+from earshed.model.geometry import STAND_OFF, Array
 from earshed.model.room import Room
 from earshed.model.sound.free_ways import Mask, free_ways, holds_every_way, in_shell
 from earshed.model.surface import Surface
@@ -109,7 +109,8 @@ def _from_some(sources: Array, ears: Array, faces: Sequence[Surface], room: Room
     source, ear, face = np.nonzero(np.moveaxis(ahead, 0, -1))
     points, share, start, way = points[face, source, ear], share[face, source, ear], sources[source], ways[source, ear]
     if not holds_every_way(room):
-        free = free_ways(start, points, room) & free_ways(points, start + way, room)
+        before = points + STAND_OFF * normals[face]  # on an upright side one is also under the lower ceiling beyond it
+        free = free_ways(start, before, room) & free_ways(before, start + way, room)
         source, ear, face = source[free], ear[free], face[free]
         points, share, start, way = points[free], share[free], start[free], way[free]
     directs = straight[source, ear]
