@@ -197,9 +197,7 @@ def _screen(file: SceneFile, entry: ScreenFile, tape: Tape) -> Screen:
         assert entry.width is not None
         size = entry.width, entry.width / entry.aspect
     of = named_material(file, entry.material, ("screen", "material"))
-    return replace(
-        picture_patch(wall, center, size, entry.bottom), transparent=entry.transparent, material=of
-    )
+    return replace(picture_patch(wall, center, size, entry.bottom), transparent=entry.transparent, material=of)
 
 
 def _plane(file: SceneFile, seats: tuple[Seat, ...]) -> PlaneSpec:
