@@ -24,6 +24,7 @@ COMMANDS = {
     "reflections": "First reflections at the main seats: off which point of which face, how strong; reverberation.",
     "wire": "The wiring schedule: each cable's way to the rack, its length, loss and spool, what to bore and patch.",
     "pack": "Every sheet that goes up the ladder in one PDF.",
+    "levels": "When, how loud and how even each speaker arrives, and what to set in a processor.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "types": "How each speaker type radiates, band by band: beam width, directivity index, polar plots.",
     "plans": "The reflected ceiling plan and the wall elevations, dimensioned and to scale: PDF, SVG, DXF.",

@@ -1,0 +1,51 @@
+"""earshed levels: how loud, how even and when each speaker arrives, and what to set for that."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from earshed.model.scene_file.read import read_scene
+from earshed.model.sound.balance import balances
+from earshed.model.sound.level import Air, Drive
+from earshed.viewer.level_document import levels_document
+from earshed.viewer.level_tables import print_levels
+from earshed.viewer.level_words import read_air, read_drive
+from earshed.viewer.output import OutputError, print_json
+from earshed.viewer.session import SceneCommand, scene_options
+
+
+def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
+    def read(ctx: click.Context, parameter: click.Parameter, text: str | None) -> Any:
+        try:
+            return None if text is None else parse(text)
+        except ValueError as error:
+            raise click.BadParameter(str(error)) from None
+
+    return read
+
+
+@click.command("levels", cls=SceneCommand)
+@scene_options
+@click.option(
+    "--drive", metavar="V|W", default="2.83V", show_default=True, callback=_read(read_drive), help="As 2.83V or 20W."
+)
+@click.option("--air", metavar="AIR", callback=_read(read_air), help="Let air take its share, as 20C 50%.")
+def command(scene: Path, scheme: str | None, as_json: bool, drive: Drive, air: Air | None) -> None:
+    """Print what arrives of each speaker: when, how loud at each main seat, how even from seat to seat, band by band.
+
+    And the distances, delays and trims to type into a processor for the reference position.
+    """
+    room = read_scene(scene, scheme)
+    if not room.seats:
+        raise OutputError(f"{scene} has no seats to listen from; add some under seats:")
+    if not room.judged:
+        raise OutputError(f"{scene} has no speakers with a coverage angle; add some under speakers:")
+    found = balances(room, drive, air)
+    if as_json:
+        print_json(levels_document(room, found, drive))
+    else:
+        print_levels(room, found, drive)
