@@ -13,6 +13,7 @@ from earshed.model.checks.reflections import reflection_findings
 from earshed.model.scene_file.read import read_scene
 from earshed.model.seating import main_seats
 from earshed.model.sound.early import SOON, STRONG, early_reflections, scene_reflections
+from earshed.model.sound.reflections import SPEED_OF_SOUND
 from earshed.model.sound.reverberation import reverberation
 from earshed.model.taped_words import point_words
 from earshed.viewer.cli import run
@@ -37,11 +38,11 @@ def document(path: Path, capsys: Captured, *options: str, code: int = 0) -> dict
 
 
 def test_the_document_says_what_was_found(tmp_path: Path, capsys: Captured) -> None:
-    """By hand, as in test_early: off the window 20 lg(2 / sqrt 20) = -6.9897 dB, (sqrt 20 - 2) / 343.2 = 7.2031 ms."""
+    """By hand, as in test_early: off the window 20 lg(2 / sqrt 20) = -6.9897 dB, (sqrt 20 - 2) / 343.215 s later."""
     told = document(put(tmp_path, den=DEN), capsys)
     assert (told["format"], told["scene"], told["scheme"]) == (1, "Den", None)
     assert told["early"] == {
-        "within_s": SOON, "above_db": STRONG, "judged_hz": [1000.0, 8000.0], "directivity": False,
+        "within_s": SOON, "above_db": STRONG, "judged_hz": [1000.0, 8000.0], "directivity": True,
     }  # fmt: skip
     assert {one["seat"] for one in told["reflections"]} == {"near"}  # the main one
     window = next(one for one in told["reflections"] if one["off"] == "window")
@@ -49,8 +50,8 @@ def test_the_document_says_what_was_found(tmp_path: Path, capsys: Captured) -> N
     assert (window["material"], window["assumed"]) == ("window glass", True)
     assert window["point_m"] == pytest.approx([0, -2, 1.2])
     assert window["spreading_db"] == pytest.approx(-6.9897, abs=1e-4)
-    assert window["delay_s"] == pytest.approx(7.2031e-3, abs=1e-7)
-    assert window["length_m"] - window["direct_m"] == pytest.approx(window["delay_s"] * 343.2)
+    assert window["delay_s"] == pytest.approx(7.2028e-3, abs=1e-7)
+    assert window["length_m"] - window["direct_m"] == pytest.approx(window["delay_s"] * SPEED_OF_SOUND)
     assert window["leaves"] == pytest.approx([-2 / math.sqrt(5), -1 / math.sqrt(5), 0])
     assert window["arrives_from"] == pytest.approx([-2 / math.sqrt(5), 1 / math.sqrt(5), 0])
     assert window["off_axis_deg"] == pytest.approx(math.degrees(math.atan2(2, 1)))

@@ -22,7 +22,7 @@ def reflection_document(
         "scene": heard.scene.title,
         "scheme": heard.scene.scheme,
         "bands_hz": list(OCTAVES.nominal),
-        "early": {"within_s": SOON, "above_db": STRONG, "judged_hz": list(JUDGED), "directivity": False},
+        "early": {"within_s": SOON, "above_db": STRONG, "judged_hz": list(JUDGED), "directivity": True},
         "reflections": [_reflection(heard, one) for one in early],
         "reverberation": {
             "volume_m3": room.volume,

@@ -20,9 +20,8 @@ SHOWN = tuple(range(OCTAVES.index(4000) + 1))
 """The octaves that are printed, those that every material states."""
 LEVEL_REMARK = (
     f"Those within {1000 * SOON:g} ms of the direct sound and {-STRONG:g} dB under it. Level: against the direct sound "
-    "of the same speaker at the same seat, were nothing in its way; for the longer way and what the face absorbs, "
-    "averaged from 1 to 8 kHz. It is as if the speaker sent alike all round: what leaves far off its axis is weaker. "
-    "What leaves behind the baffle is not listed."
+    "of the same speaker at the same seat, were nothing in its way; for the longer way, for what the face absorbs, "
+    "and for how the speaker radiates, averaged from 1 to 8 kHz."
 )
 TREAT_REMARK = (
     "To check a point, hold a mirror flat on the face there: from the seat one sees the speaker in it. An absorber in "

@@ -19,7 +19,7 @@ def reflection_findings(scene: Scene, early: Sequence[Early]) -> Iterator[Findin
     for name, heard in by_seat.items():
         most = max(heard, key=lambda one: one.level)
         count = f"{len(heard)} reflections come" if len(heard) > 1 else "1 reflection comes"
-        text = f"{count} within {1000 * SOON:g} ms of the direct sound and {-STRONG:g} dB under it, as if speakers "
-        text += f"sent alike all round; the strongest of {most.speaker.name} off {most.facing.name} "
+        text = f"{count} within {1000 * SOON:g} ms of the direct sound and {-STRONG:g} dB under it; "
+        text += f"the strongest of {most.speaker.name} off {most.facing.name} "
         text += f"({point_words(scene, most.point, most.face)}), {most.level:.1f} dB after {1000 * most.delay:.1f} ms"
         yield Finding("note", "early-reflections", name, text)

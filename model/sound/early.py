@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from earshed.model.geometry import Array, angle_between
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.sound.bands import OCTAVES
+from earshed.model.sound.level import toward
 from earshed.model.sound.reflections import Paths, first_reflections
 from earshed.model.sound.reflectors import Facing, Reflector, reflectors_of
 from earshed.model.speaker import Speaker
@@ -52,13 +52,21 @@ class Reflections:
         losses = [facing.material.loss_db for facing in self.facings]
         return np.array(losses).reshape(-1, len(OCTAVES))
 
-    def levels_db(self, directivity_db: ArrayLike = 0.0) -> Array:
-        """Level (K, B) of each path against the direct sound of its speaker at its seat, dB, in the octaves of OCTAVES.
+    @cached_property
+    def sent_db(self) -> Array:
+        """What each speaker sends along a path against what it sends straight to the seat (K, B), dB, by octave."""
+        sent = np.zeros((len(self.paths), len(OCTAVES)))
+        for number, speaker in enumerate(self.speakers):
+            at = np.flatnonzero(self.paths.source == number)
+            ears = np.array([self.seats[ear].ear for ear in self.paths.ear[at]]).reshape(-1, 3)
+            sent[at] = toward(speaker, speaker.position + self.paths.departures[at]) - toward(speaker, ears)
+        return sent
 
-        `directivity_db`, to be broadcast to (K, B), is what each speaker sends towards `paths.departures` against what
-        it sends straight to the seat; 0 is a speaker that sends alike all round.
-        """
-        levels: Array = self.paths.spreading_db[:, None] + self.absorbed_db + np.asarray(directivity_db)
+    @cached_property
+    def levels_db(self) -> Array:
+        """Level (K, B) of each path against the direct sound of its speaker at its seat, dB, in the octaves of OCTAVES:
+        for the longer way, for what the face takes, and for how the speaker radiates."""
+        levels: Array = self.paths.spreading_db[:, None] + self.absorbed_db + self.sent_db
         return levels
 
 
@@ -98,17 +106,11 @@ def judged_level(levels: Array) -> Array:
     return mean
 
 
-def early_reflections(found: Reflections, directivity_db: ArrayLike = 0.0) -> tuple[Early, ...]:
-    """Those within SOON and STRONG of the direct sound, by speaker, seat and then level, the strongest first.
-
-    What leaves a speaker behind its baffle is left out: from 1 kHz up a cabinet sends little that way (common
-    practice, no source). `directivity_db` is that of `Reflections.levels_db`.
-    """
+def early_reflections(found: Reflections) -> tuple[Early, ...]:
+    """Those within SOON and STRONG of the direct sound, by speaker, seat and then level, the strongest first."""
     paths = found.paths
-    level = judged_level(found.levels_db(directivity_db))
-    normals = np.array([speaker.normal for speaker in found.speakers]).reshape(-1, 3)
-    ahead = np.sum(paths.departures * normals[paths.source], axis=-1) > 0
-    kept = np.flatnonzero(ahead & (paths.delays <= SOON) & (level >= STRONG))
+    level = judged_level(found.levels_db)
+    kept = np.flatnonzero((paths.delays <= SOON) & (level >= STRONG))
     early = []
     for path in kept[np.lexsort((-level[kept], paths.ear[kept], paths.source[kept]))]:
         speaker = found.speakers[paths.source[path]]

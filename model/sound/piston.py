@@ -13,11 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from earshed.model.geometry import Array
+from earshed.model.sound.air import speed_of_sound
 from earshed.model.sound.bands import Bands
 from earshed.model.sound.directivity import Symmetric, decibels
 
-SOUND_SPEED = 343.2146
-"""Metres a second in air of 20 degrees Celsius: 331.3 sqrt(1 + t / 273.15), constant from memory."""
+SOUND_SPEED = speed_of_sound()
+"""Metres a second in air as warm as it usually is."""
 ORDER = 4
 """Of the crossover: 24 dB an octave. Common practice, no source."""
 IN_BAND, A_RADIAN = 12, 0.4

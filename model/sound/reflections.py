@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 
 from earshed.model.geometry import STAND_OFF, Array
 from earshed.model.room import Room
+from earshed.model.sound.air import speed_of_sound
 from earshed.model.sound.free_ways import Mask, free_ways, holds_every_way, in_shell
 from earshed.model.surface import Surface
 
-SPEED_OF_SOUND = 343.2
-"""Metres per second in air at 20 degrees Celsius: 331.3 sqrt(1 + t / 273.15), the constant from memory."""
+SPEED_OF_SOUND = speed_of_sound()
+"""Metres a second in air as warm as it usually is."""
 IN_FACE = 1e-3
 """Metres before a face within which a source or an ear is in it, and has no image behind it."""
 
