@@ -12,7 +12,8 @@ from earshed.model.ruler import ruler_of
 from earshed.model.scene_file.read import scene_from_tree
 from earshed.model.scene_file.tree import parse_tree
 from earshed.model.units import FOOT, INCH
-from earshed.viewer.markout_words import corner_words, face_words, square_from, tape_words
+from earshed.viewer.markout_words import face_words
+from earshed.viewer.tape_words import corner_words, square_from, tape_words
 from tests.marked_rooms import marked
 
 EIGHTH = ruler_of("1/8in", "ft-in")

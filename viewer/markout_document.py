@@ -15,7 +15,7 @@ from earshed.model.ruler import Ruler
 from earshed.model.search.place import Place
 from earshed.model.speaker_type import Cutout, Round
 from earshed.viewer.documents import degrees, finding_documents, numbers
-from earshed.viewer.markout_words import along_from, square_from
+from earshed.viewer.tape_words import along_from, square_from
 
 
 def markout_document(made: MarkOut, seconds: Mapping[str, Place], files: Sequence[Path]) -> dict[str, Any]:

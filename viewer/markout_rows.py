@@ -12,23 +12,25 @@ from earshed.model.mark_out.strings import String, Twin
 from earshed.model.search.place import Place
 from earshed.viewer.aim_words import landing_words, rim_words, turning_words
 from earshed.viewer.markout_words import (
-    TapeWords,
-    across_words,
-    along_from,
     behind_words,
-    corner_words,
     depth_words,
     downhill_words,
     facing_words,
     floor_words,
-    footing_words,
     light_words,
     old_words,
     room_words,
-    square_from,
     sweep_words,
-    tape_words,
     wood_words,
+)
+from earshed.viewer.tape_words import (
+    TapeWords,
+    across_words,
+    along_from,
+    corner_words,
+    footing_words,
+    square_from,
+    tape_words,
 )
 from earshed.viewer.wording import with_degree_signs
 

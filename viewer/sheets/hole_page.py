@@ -13,12 +13,13 @@ from earshed.viewer import palette
 from earshed.viewer.cautions import DO_NOT_CUT
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import HoleRows, Row, hole_rows
-from earshed.viewer.markout_words import TapeWords, face_words
+from earshed.viewer.markout_words import face_words
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
 from earshed.viewer.sheets.thumbnail import draw_thumbnail
 from earshed.viewer.sheets.writing import text_width
+from earshed.viewer.tape_words import TapeWords
 from earshed.viewer.wording import called
 
 NAME, FIGURE = Style(18.0, bold=True), Style(26.0, bold=True)

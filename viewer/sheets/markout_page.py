@@ -13,12 +13,13 @@ from earshed.viewer import palette
 from earshed.viewer.cautions import DO_NOT_CUT
 from earshed.viewer.hole_words import hole_words
 from earshed.viewer.markout_rows import string_words, twin_words
-from earshed.viewer.markout_words import floor_words, leaves_words, slope_words, tape_words
+from earshed.viewer.markout_words import floor_words, leaves_words, slope_words
 from earshed.viewer.plan_drawing import ARROW_FROM
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Sheet, new_sheet
 from earshed.viewer.sheets.thumbnail import draw_base, draw_ceiling_holes, draw_laser, draw_room_plan, number_walls
+from earshed.viewer.tape_words import tape_words
 from earshed.viewer.wording import called
 
 HEAD, PLAIN, FINE = Style(16.0, bold=True), Style(10.0), Style(9.0)
