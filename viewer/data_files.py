@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 
 from earshed.model.coverage_map import CoverageMap
 from earshed.model.pairs import Pair
+from earshed.model.sound.plane_levels import PlaneLevels
 from earshed.viewer.documents import degrees
 
 SEAT_COLUMNS = (
@@ -19,20 +20,22 @@ SEAT_COLUMNS = (
 )  # fmt: skip
 
 
-def write_arrays(file: BinaryIO, cover: CoverageMap) -> None:
+def write_arrays(file: BinaryIO, cover: CoverageMap, sound: PlaneLevels | None = None) -> None:
     """coverage.npz: cell centers, height and inside of the plane, speaker names, off-axis angles in degrees, and which
-    points see which speaker."""
+    points see which speaker; with levels the bands, Hz, and what each speaker gives in them, dB."""
     plane = cover.plane
-    np.savez_compressed(
-        file,
-        x=plane.x,
-        y=plane.y,
-        height=plane.height,
-        inside=plane.inside,
-        speakers=np.array([speaker.name for speaker in cover.speakers]),
-        off_axis_deg=cover.angles,
-        visible=cover.visible,
-    )
+    arrays: dict[str, Any] = {
+        "x": plane.x,
+        "y": plane.y,
+        "height": plane.height,
+        "inside": plane.inside,
+        "speakers": np.array([speaker.name for speaker in cover.speakers]),
+        "off_axis_deg": cover.angles,
+        "visible": cover.visible,
+    }
+    if sound is not None:
+        arrays |= {"bands_hz": np.array(sound.bands.nominal), "level_db": sound.levels}
+    np.savez_compressed(file, **arrays)
 
 
 def seats_csv(pairs: Sequence[Pair]) -> bytes:

@@ -105,9 +105,9 @@ def paint(axes: Axes, sheet: MapSheet, values: ArrayLike, edges: Sequence[float]
 
 
 def draw_contours(
-    axes: Axes, sheet: MapSheet, values: ArrayLike, levels: Sequence[float], color: str, width: float
+    axes: Axes, sheet: MapSheet, values: ArrayLike, levels: Sequence[float], color: str, width: float, unit: str = "°"
 ) -> None:
-    """Labeled lines of equal off-axis angle, `values` (ny, nx) in degrees, nan outside."""
+    """Lines of equal `values` (ny, nx), nan outside, labeled in a unit."""
     values = np.ma.masked_invalid(values)
     inside = values.compressed()
     if min(values.shape) < 2 or inside.size == 0:
@@ -117,7 +117,7 @@ def draw_contours(
         return
     x, y = sheet.plane.x, sheet.plane.y
     lines = axes.contour(x, y, values, levels=shown, colors=color, linewidths=width, alpha=0.7, zorder=3)
-    for text in axes.clabel(lines, fmt=lambda value: f"{value:g}°", fontsize=8, inline_spacing=2):
+    for text in axes.clabel(lines, fmt=lambda value: f"{value:g}{unit}", fontsize=8, inline_spacing=2):
         text.set(color=palette.INK, alpha=1.0, path_effects=HALO, zorder=4)
 
 

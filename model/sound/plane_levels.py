@@ -1,0 +1,86 @@
+"""Levels over the listening plane, speaker by speaker and band by band, against the reference position."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from earshed.model.coverage import Map, channel_groups
+from earshed.model.geometry import Array
+from earshed.model.listener import listener_of
+from earshed.model.listening_plane import ListeningPlane
+from earshed.model.scene import Scene
+from earshed.model.sound.bands import OCTAVES, Bands
+from earshed.model.sound.directivity import Symmetric
+from earshed.model.sound.level import Drive, axis_level, toward
+from earshed.model.sound.level_map import NEAREST, Source, power_at
+from earshed.model.sound.of_type import axes_by_band, directivity_of
+from earshed.model.speaker import Speaker
+
+BLOCK = 50_000
+"""Points that a speaker measured in two planes is worked out for at once."""
+
+
+@dataclass(frozen=True, eq=False)
+class PlaneLevels:
+    """`levels` (S, ny, nx, B), dB, of `speakers` on a plane, nan outside the room's air, and `reference` (S, B) at the
+    reference position; of the direct sound alone, with nothing in its way."""
+
+    plane: ListeningPlane
+    speakers: tuple[Speaker, ...]
+    bands: Bands
+    levels: Map
+    reference: Array
+
+    def against_reference(self, band: int) -> Map:
+        """How much louder (S, ny, nx) than at the reference position, dB, in one band."""
+        difference: Map = self.levels[..., band] - self.reference[:, None, None, band].astype(np.float32)
+        return difference
+
+    def spread(self, band: int) -> Map:
+        """How far the loudest channel is over the softest (ny, nx), dB, in one band, once all are as loud at the
+        reference position. Speakers of one channel carry one signal, so their powers add up."""
+        channels = []
+        for group in channel_groups(self.speakers):
+            here = np.sum(10.0 ** (self.levels[group, ..., band].astype(np.float64) / 10), axis=0)
+            there = np.sum(10.0 ** (self.reference[group, band] / 10))
+            channels.append(10 * np.log10(here / there))
+        apart: Map = np.ptp(channels, axis=0).astype(np.float32)
+        return apart
+
+
+def plane_levels(
+    scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES
+) -> PlaneLevels:
+    """The levels of some speakers over a plane. Raises ValueError for a scene without seats."""
+    ear = listener_of(scene).ear
+    points = plane.points[plane.inside]
+    levels = np.full((len(speakers), *plane.inside.shape, len(bands)), np.nan, dtype=np.float32)
+    reference = np.empty((len(speakers), len(bands)))
+    for number, speaker in enumerate(speakers):
+        on_axis = axis_level(speaker.type, drive)
+        levels[number, plane.inside] = on_axis + 10 * np.log10(_power(speaker, points, bands))
+        reference[number] = on_axis + 10 * np.log10(_power(speaker, ear[None], bands)[0])
+    return PlaneLevels(plane, tuple(speakers), bands, levels, reference)
+
+
+def _power(speaker: Speaker, points: Array, bands: Bands) -> Array:
+    """Power (P, B) at points (P, 3) re a metre away on the axis."""
+    if isinstance(directivity_of(speaker.type, bands), Symmetric):
+        return power_at(points, list(_sources(speaker, bands))).astype(np.float64)
+    parts = np.array_split(points, max(1, -(-len(points) // BLOCK)))
+    sent = np.concatenate([10.0 ** (toward(speaker, part, bands) / 10) for part in parts])
+    square = np.maximum(np.sum((points - speaker.position) ** 2, axis=1), NEAREST**2)
+    power: Array = sent / square[:, None]
+    return power
+
+
+def _sources(speaker: Speaker, bands: Bands) -> Iterator[Source]:
+    """A source for each axis that some bands of a speaker have; in the others it is silent."""
+    radiates = directivity_of(speaker.type, bands)
+    assert isinstance(radiates, Symmetric)
+    table, axes = radiates.power_table(), axes_by_band(speaker, bands)
+    for axis in np.unique(axes, axis=0):
+        yield Source(speaker.position, axis, table * np.all(axes == axis, axis=1))
