@@ -18,11 +18,17 @@ from earshed.model.seating import Seat
 from earshed.model.sound.air import air_loss
 from earshed.model.sound.balance import balances
 from earshed.model.sound.bands import OCTAVES
+from earshed.model.sound.commissioning import expected
 from earshed.model.sound.level import Air, Drive, axis_level, heard, loudest_level, toward, trims
 from earshed.model.sound.of_type import axes_by_band
 from earshed.model.speaker_type import Coverage, Fixed, SpeakerType
 from earshed.viewer.cli import run
 from earshed.viewer.level_words import read_air, read_drive
+from earshed.viewer.sheets.commission_page import commission_sheets
+from earshed.viewer.sheets.paper_size import PAPERS
+from earshed.viewer.sheets.title_block import stamp
+from tests.page_words import assert_apart, boxes_on
+from tests.pdf_pages import pages_of
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
 BONUS = next(path for path in SCENES if path.stem == "bonus-room")
@@ -163,3 +169,39 @@ def test_drives_and_air_are_read_as_they_are_written():
     assert read_drive(" 20 watts") == Drive(None, 20.0)
     assert read_air("20C, 50%") == Air(20.0, 50.0)
     assert read_air("-5 °C 30 %") == Air(-5.0, 30.0)
+
+
+def test_the_ohms_to_read_are_the_coil_and_the_cable_there_and_back():
+    """Three quarters of 8 ohm are 6; with the scene's cable its loop besides."""
+    scene = read_scene(BONUS, "proposed")
+    bare = replace(scene, wiring=None)
+    found = balances(scene, Drive())
+    for one in expected(bare, found):
+        assert one.ohm == pytest.approx(0.75 * (one.balance.speaker.type.impedance or 8.0))
+        assert one.short < one.ohm < one.open
+    for one, without in zip(expected(scene, found), expected(bare, found), strict=True):
+        assert one.run is not None
+        assert one.run.loss is not None
+        assert one.ohm == pytest.approx(without.ohm + one.run.loss.loop)
+
+
+@pytest.mark.parametrize("path", SCENES, ids=[path.stem for path in SCENES])
+def test_the_commissioning_sheet_can_be_read_and_filled_in(path):
+    scene = read_scene(path, "proposed")
+    sheets = commission_sheets(scene, PAPERS["Letter"])
+    stamp(sheets, scene, "2026-11-26")
+    for sheet in sheets:
+        sheet.figure.set_dpi(300)
+        boxes = boxes_on(sheet.figure)
+        assert_apart(list(boxes), boxes)
+    words = [text.get_text() for sheet in sheets for text in sheet.axes.texts]
+    for one in balances(scene, Drive()):
+        assert any(word.startswith(one.speaker.name.split()[0]) for word in words)
+        assert f"{one.trim:.1f} dB" in words
+
+
+def test_levels_write_the_sheet(tmp_path, capsys):
+    out = tmp_path / "c.pdf"
+    assert run(["levels", str(BONUS), "--out", str(out), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["files"] == [str(out)]
+    assert "Commissioning" in pages_of(out, dpi=40)[0].text

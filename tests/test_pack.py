@@ -88,7 +88,7 @@ def test_the_pack_is_one_document_with_every_part_and_each_page_numbered(tmp_pat
         assert "scale" in page.text
     every = " ".join(page.text for page in pages)
     titles = ("What was checked", "Reflected ceiling plan", "as seen from inside the room", "Mark-out of the ceiling")
-    for part in (*titles, "Wiring schedule", "Cable labels", "UFL-1, 14/2", *CAUTIONS, *BEFORE_BORING):
+    for part in (*titles, "Wiring schedule", "Cable labels", "UFL-1, 14/2", "Commissioning", *CAUTIONS, *BEFORE_BORING):
         assert part in every, part
 
 
@@ -101,6 +101,7 @@ def test_a_scene_with_nothing_but_walls_still_has_a_pack(tmp_path, capsys):
     assert "Reflected ceiling plan" in text
     assert "Mark-out" not in text
     assert "Wiring schedule" not in text
+    assert "Commissioning" not in text
 
 
 def test_millimetres_are_printed_on_every_sheet_where_they_are_asked_for(tmp_path):

@@ -42,7 +42,7 @@ def drive_words(drive: Drive) -> str:
 
 
 def assumed_words() -> str:
-    return f"assumed where a type does not say: {USUAL_SENSITIVITY:g} dB at {RATED_VOLTS} V and 1 m, {USUAL_OHM:g} ohm"
+    return f"Assumed where a type does not say: {USUAL_SENSITIVITY:g} dB at {RATED_VOLTS} V and 1 m, {USUAL_OHM:g} ohm"
 
 
 def distance_words(metres: float, units: PrintUnits) -> str:

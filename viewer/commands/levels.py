@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -14,8 +15,9 @@ from earshed.model.sound.level import Air, Drive
 from earshed.viewer.level_document import levels_document
 from earshed.viewer.level_tables import print_levels
 from earshed.viewer.level_words import read_air, read_drive
-from earshed.viewer.output import OutputError, print_json
-from earshed.viewer.session import SceneCommand, scene_options
+from earshed.viewer.output import OutputError, print_json, write_bytes
+from earshed.viewer.session import SceneCommand, printed_date, scene_options
+from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
 
 
 def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
@@ -33,19 +35,31 @@ def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Paramet
 @click.option(
     "--drive", metavar="V|W", default="2.83V", show_default=True, callback=_read(read_drive), help="As 2.83V or 20W."
 )
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Commissioning sheet to fill in, a PDF.")
+@sheet_options
 @click.option("--air", metavar="AIR", callback=_read(read_air), help="Let air take its share, as 20C 50%.")
-def command(scene: Path, scheme: str | None, as_json: bool, drive: Drive, air: Air | None) -> None:
+def command(
+    scene: Path, scheme: str | None, as_json: bool, drive: Drive, air: Air | None, out: Path | None, **options: Any
+) -> None:
     """Print what arrives of each speaker: when, how loud at each main seat, how even from seat to seat, band by band.
 
-    And the distances, delays and trims to type into a processor for the reference position.
+    And the distances, delays and trims to type into a processor for the reference position. With --out a sheet to fill
+    in once all is wired: what each should measure, and blanks for what it does.
     """
-    room = read_scene(scene, scheme)
+    room, _ = printed_in(read_scene(scene, scheme), options["step"])
     if not room.seats:
         raise OutputError(f"{scene} has no seats to listen from; add some under seats:")
     if not room.judged:
         raise OutputError(f"{scene} has no speakers with a coverage angle; add some under speakers:")
+    if out is not None:
+        need_pdf(out, force=options["force"])
+        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
+        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        write_bytes(out, pack.commission_pdf(room, print_))
     found = balances(room, drive, air)
     if as_json:
-        print_json(levels_document(room, found, drive))
+        print_json({**levels_document(room, found, drive), "files": [str(out)] if out is not None else []})
     else:
         print_levels(room, found, drive)
+        if out is not None:
+            click.echo(f"written: {out}")

@@ -14,6 +14,7 @@ from earshed.model.scene import Scene
 from earshed.model.search.place import Place
 from earshed.model.wiring.schedule import Schedule, wire
 from earshed.viewer.sheets.check_page import check_sheets
+from earshed.viewer.sheets.commission_page import commission_sheets
 from earshed.viewer.sheets.cover import cover_sheets
 from earshed.viewer.sheets.files import pdf_of
 from earshed.viewer.sheets.hole_page import hole_sheets
@@ -47,6 +48,11 @@ def wire_pdf(schedule: Schedule, findings: Sequence[Finding], print_: Print) -> 
     return _pdf(schedule.scene, "wiring", sheets, print_)
 
 
+def commission_pdf(scene: Scene, print_: Print) -> bytes:
+    """The sheet to fill in once all is wired."""
+    return _pdf(scene, "commissioning", commission_sheets(scene, print_.paper), print_)
+
+
 def types_pdf(scene: Scene, print_: Print) -> bytes:
     """A page for each speaker type that is placed."""
     return _pdf(scene, "speaker types", type_sheets(scene, print_.paper), print_)
@@ -55,8 +61,8 @@ def types_pdf(scene: Scene, print_: Print) -> bytes:
 def pack_sheets(
     scene: Scene, made: MarkOut | None, seconds: Mapping[str, Place], plans: PlanOptions, paper: PaperSize
 ) -> list[Sheet]:
-    """Everything that goes up the ladder: the cover, what was checked, plans, the mark-out where there are holes, and
-    the wiring where the scene says where the rack is."""
+    """Everything that goes up the ladder: the cover, what was checked, plans, the mark-out where there are holes, the
+    wiring where the scene says where the rack is, and what to measure at the end where there are seats."""
     pairs = seat_pairs(scene)
     sheets = check_sheets(scene, pairs, find_all(scene, pairs), paper)
     sheets += plan_sheets(scene, plans).values()
@@ -66,6 +72,8 @@ def pack_sheets(
     if schedule is not None and schedule.runs:
         findings = sorted(schedule_findings(schedule), key=lambda one: SEVERITIES.index(one.severity))
         sheets += [*wire_sheets(schedule, findings, paper), *label_sheets(schedule, paper)]
+    if scene.seats and scene.judged:
+        sheets += commission_sheets(scene, paper)
     return [*cover_sheets(scene, sheets, paper), *sheets]
 
 
