@@ -19,7 +19,7 @@ DIM = Style(9.0, color=palette.SOFT_INK)
 BLANK, SHORT = "_________", "_____"
 COLUMNS = (
     ("speaker", 1.9), ("cable", 0.9), ("ohm at the rack", 1.6), ("measured", 1.2), ("+ to +", 0.7), ("distance", 1.0),
-    ("delay", 1.0), ("trim", 0.9), ("set as told", 0.9), ("level", 1.0), ("measured", 1.2), ("photo", 0.8),
+    ("delay", 1.0), ("trim", 0.9), ("both set", 0.9), ("level", 1.0), ("measured", 1.2), ("photo", 0.8),
 )  # fmt: skip
 HOW = (
     "1. Before an amplifier is connected, read the ohms of each pair at the rack: far under what stands here something "
