@@ -101,9 +101,8 @@ class Flow:
                 self.turn_page()
                 fresh = True
             if fresh:
-                self._cells(
-                    [wrapped(one, wide, head.size) for one, wide in zip(heads, columns, strict=True)], columns, head
-                )
+                titles = [wrapped(one, wide - CELL_GAP, head.size) for one, wide in zip(heads, columns, strict=True)]
+                self._cells(titles, columns, head)
                 fresh = False
             self.rule()
             self.gap(0.8)
