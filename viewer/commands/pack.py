@@ -12,12 +12,11 @@ from earshed.model.mark_out.hung import Wish
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.markout_options import found_seconds, made_from, markout_options
-from earshed.viewer.output import OutputError, print_json, write_bytes
+from earshed.viewer.output import print_json, write_bytes
 from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.sheets.options import chosen_paper, chosen_scale, need_pdf, printed_in, sheet_options
 from earshed.viewer.sheets.pack import Print, pack_pdf
 from earshed.viewer.sheets.plans import PlanOptions
-from earshed.viewer.sheets.trade_scale import parse_scale
 
 
 @click.command("pack", cls=SceneCommand)
@@ -33,12 +32,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path, **options
     """
     room, ruler = printed_in(read_scene(scene, scheme), options["step"])
     need_pdf(out, force=options["force"])
-    scale = None
-    if options["scale"] is not None:
-        try:
-            scale = parse_scale(options["scale"])
-        except ValueError as error:
-            raise OutputError(f"--scale {error}") from None
+    scale = chosen_scale(options["scale"])
     paper = chosen_paper(options["paper"], room)
     plans = PlanOptions(scale, paper if scale or options["paper"] else None, ruler=ruler)
     made = None

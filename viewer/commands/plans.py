@@ -15,12 +15,11 @@ from earshed.model.scene_file.read import read_scene
 from earshed.viewer.output import OutputError, file_names, make_folder, print_json, refuse_existing, write_bytes
 from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
 from earshed.viewer.sheets.files import pdf_of, svg_of
-from earshed.viewer.sheets.options import printed_in, sheet_options
+from earshed.viewer.sheets.options import chosen_scale, printed_in, sheet_options
 from earshed.viewer.sheets.paper_size import PAPERS
 from earshed.viewer.sheets.plans import PlanOptions, plan_sheets
 from earshed.viewer.sheets.sheet import Sheet
 from earshed.viewer.sheets.title_block import stamp
-from earshed.viewer.sheets.trade_scale import parse_scale
 
 KINDS = (".pdf", ".svg", ".dxf")
 
@@ -84,14 +83,8 @@ def _dxf_writer(out: Path) -> ModuleType:
 
 
 def _options(ruler: Ruler, asked: Mapping[str, Any]) -> PlanOptions:
-    scale = None
-    if asked["scale"] is not None:
-        try:
-            scale = parse_scale(asked["scale"])
-        except ValueError as error:
-            raise OutputError(f"--scale {error}") from None
     paper = PAPERS[asked["paper"]] if asked["paper"] else None
-    return PlanOptions(scale, paper, asked["which"], ruler)
+    return PlanOptions(chosen_scale(asked["scale"]), paper, asked["which"], ruler)
 
 
 def _places(out: Path, sheets: Mapping[str, Sheet]) -> dict[str, Path]:

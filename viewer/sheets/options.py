@@ -13,6 +13,7 @@ from earshed.model.ruler import STEPS, Ruler, ruler_of
 from earshed.model.scene import Scene
 from earshed.viewer.output import OutputError, make_folder, refuse_existing
 from earshed.viewer.sheets.paper_size import PAPERS, PaperSize
+from earshed.viewer.sheets.trade_scale import TradeScale, parse_scale
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -46,6 +47,14 @@ def printed_in(scene: Scene, step: str | None) -> tuple[Scene, Ruler]:
 def chosen_paper(name: str | None, scene: Scene) -> PaperSize:
     """The paper that was asked for, or that of the trade."""
     return PAPERS[name] if name is not None else PAPERS["Letter" if scene.print_units == "ft-in" else "A4"]
+
+
+def chosen_scale(text: str | None) -> TradeScale | None:
+    """The scale that was asked for, or none for what fits. Raises OutputError where it is no scale."""
+    try:
+        return None if text is None else parse_scale(text)
+    except ValueError as error:
+        raise OutputError(f"--scale {error}") from None
 
 
 def need_pdf(path: Path, *, force: bool) -> None:
