@@ -10,14 +10,16 @@ from abc import ABC, abstractmethod
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from earshed.model.geometry import Array
 from earshed.model.sound.bands import Bands
 
 LEAST_POWER = 1e-12
 """Re the axis: nulls are given as 120 dB down, so that every level is a number."""
-TABLE_ROWS = 2049
+TABLE_STEPS, FINER = 2048, 8
+"""Steps of a table that levels are worked out at, and parts of each that lie evenly between its ends: near is then near
+enough, to 0.01 dB but in nulls."""
 
 
 class Directivity(ABC):
@@ -41,13 +43,15 @@ class Symmetric(Directivity):
     def level_toward(self, directions: ArrayLike) -> Array:
         return self.level_at(polar(directions)[0])
 
-    def power_table(self, rows: int = TABLE_ROWS) -> Array:
-        """Power (K, B) re the axis at K equal steps of u = sin(angle / 2) from 0 (the axis) to 1 (behind).
+    def power_table(self) -> NDArray[np.float32]:
+        """Power (K, B) re the axis in the middles of K equal steps of u = sin(angle / 2) from 0, the axis, to 1, behind.
 
         u needs no more than a square root of a cosine, and is nearly even in angle but close behind.
         """
-        table: Array = 10.0 ** (self.level_at(2.0 * np.arcsin(np.linspace(0.0, 1.0, rows))) / 10.0)
-        return table
+        ends = 10.0 ** (self.level_at(2.0 * np.arcsin(np.linspace(0.0, 1.0, TABLE_STEPS + 1))) / 10.0)
+        parts = ((np.arange(FINER) + 0.5) / FINER)[:, None]
+        table = ends[:-1, None] + parts * np.diff(ends, axis=0)[:, None]
+        return table.reshape(-1, ends.shape[1]).astype(np.float32)
 
 
 class Source(Protocol):

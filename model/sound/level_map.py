@@ -1,8 +1,8 @@
 """Power that arrives at many points from sources with a directivity: the kernel of level maps.
 
 Half the angle off the axis has a sine, u = sqrt((1 - cos) / 2), that needs no inverse function and grows nearly evenly
-with the angle; each source brings a table of its power over u. Distances and cosines of all sources come from one
-matrix product, in single precision round the middle of the points.
+with the angle; each source brings a table of its power over u, fine enough to be read without going between its rows.
+Distances and cosines of all sources come from one matrix product, in single precision round the middle of the points.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from earshed.model.geometry import Array
 
 Floats = NDArray[np.float32]
-BLOCK = 4096
+BLOCK = 8192
 """Points that are worked on at once: their arrays stay in the cache."""
 NEAREST = 0.05
 """Metres within which a source gets no louder: no loudspeaker is a point."""
@@ -24,65 +24,61 @@ NEAREST = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Source:
-    """A source at `position` (3,) with its unit `axis` (3,): `table` (K, B) is the power in each band a metre away, at
-    evenly spaced sines of half the angle off the axis from 0 to 1."""
+    """A source at `position` (3,) with its unit `axis` (3,): `table` (K, B) is the power in each band a metre away, in
+    the middles of K equal steps of the sine of half the angle off the axis, from 0 to 1."""
 
     position: Array
     axis: Array
-    table: Array
+    table: Floats
 
 
-def power_at(points: Array, sources: Sequence[Source]) -> Floats:
-    """Power (P, B) of all sources together at points (P, 3), float32; at least one source, all with as many bands.
+class Field:
+    """Points that power arrives at, laid out once for any number of sources: `columns` (5, P) are x, y, z from the
+    `middle` (3,) of all, their square, and 1."""
 
-    Straight lines between the rows of a table; with 2048 of them good to 0.01 dB but in nulls.
-    """
-    middle = points.mean(axis=0) if len(points) else np.zeros(3)
-    turn = _turn(sources, middle)
-    tables = [_steps(source.table) for source in sources]
-    result = np.empty((len(points), tables[0][0].shape[1]), dtype=np.float32)
-    for start in range(0, len(points), BLOCK):
-        here = (np.ascontiguousarray(points[start : start + BLOCK].T) - middle[:, None]).astype(np.float32)
-        products = turn @ np.vstack([here, np.sum(here**2, axis=0), np.ones_like(here[0])])
-        total = result[start : start + BLOCK]
-        total[...] = 0.0
-        for (table, rise), square, along in zip(tables, products[0::2], products[1::2], strict=True):
-            np.maximum(square, np.float32(NEAREST**2), out=square)
-            along /= np.sqrt(square)
-            rows = _rows(table, rise, along)
-            rows /= square[:, None]
-            total += rows
-    return result
+    def __init__(self, points: Array) -> None:
+        """Points (P, 3)."""
+        count = len(points)
+        self.middle: Array = points.sum(axis=0) / max(1, count)
+        self.columns: Floats = np.ones((5, count), dtype=np.float32)
+        for place, middle, column in zip(points.T, self.middle, self.columns, strict=False):
+            np.subtract(place, middle, out=column, casting="same_kind")
+        np.sum(self.columns[:3] ** 2, axis=0, out=self.columns[3])
 
+    def power(self, sources: Sequence[Source]) -> Floats:
+        """Power (P, B), float32, of all sources together; at least one, all with as many bands."""
+        total = np.zeros((self.columns.shape[1], sources[0].table.shape[1]), dtype=np.float32)
+        self.add(total, sources)
+        return total
 
-def _turn(sources: Sequence[Source], middle: Array) -> Floats:
-    """What points (x, y, z, their square, 1) are multiplied by for the square of the distance from each source, and for
-    the part of it along its axis: (2 S, 5)."""
-    rows = []
-    for source in sources:
-        at = source.position - middle
-        rows.append([*(-2 * at), 1.0, at @ at])
-        rows.append([*source.axis, 0.0, -(at @ source.axis)])
-    return np.array(rows, dtype=np.float32)
+    def add(self, total: Floats, sources: Sequence[Source]) -> None:
+        """Adds the power of some sources to what arrives already, `total` (P, B), in place.
 
+        Of one that moves, take what all others give, once, and add it to a copy of that.
+        """
+        turn = self._turn(sources)
+        behind = np.array([[len(one.table) ** 2 / 2] for one in sources], dtype=np.float32)
+        for start in range(0, len(total), BLOCK):
+            powers, steps = np.split(turn @ self.columns[:, start : start + BLOCK], 2)
+            np.maximum(powers, np.float32(NEAREST**2), out=powers)
+            np.reciprocal(powers, out=powers)
+            steps *= np.sqrt(powers)
+            steps += behind
+            np.maximum(steps, 0, out=steps)
+            rows = np.sqrt(steps, out=steps).astype(np.intp)
+            here = total[start : start + BLOCK]
+            for source, power, row in zip(sources, powers, rows, strict=True):
+                sent = source.table.take(row, axis=0, mode="clip")
+                sent *= np.repeat(power, sent.shape[1]).reshape(sent.shape)  # far faster than to broadcast short rows
+                here += sent
 
-def _steps(table: Array) -> tuple[Floats, Floats]:
-    """A table, its last row twice, and what each row rises by to the next."""
-    whole = np.concatenate([table, table[-1:]]).astype(np.float32)
-    return whole, np.diff(whole, axis=0, append=whole[-1:])
-
-
-def _rows(table: Floats, rise: Floats, cosine: Floats) -> Floats:
-    """The rows (P, B) of a table at some cosines (P,) off its axis, which are overwritten."""
-    np.subtract(1, cosine, out=cosine)
-    cosine *= np.float32(0.5)
-    np.clip(cosine, 0, 1, out=cosine)
-    half = np.sqrt(cosine, out=cosine)
-    half *= np.float32(len(table) - 2)
-    step = half.astype(np.int32)
-    half -= step
-    rows: Floats = table.take(step, axis=0)
-    more = rise.take(step, axis=0)
-    more *= half[:, None]
-    rows += more
-    return rows
+    def _turn(self, sources: Sequence[Source]) -> Floats:
+        """What the columns are multiplied by (2 S, 5): first for the square of each distance, then for the part of it
+        along each axis, so scaled that over the distance and with K^2 / 2 added it is the square of a table's row."""
+        squares, alongs = [], []
+        for source in sources:
+            at = source.position - self.middle
+            squares.append([*(-2 * at), 1.0, at @ at])
+            scale = len(source.table) ** 2 / 2
+            alongs.append([*(-scale * source.axis), 0.0, scale * (at @ source.axis)])
+        return np.array([*squares, *alongs], dtype=np.float32)

@@ -6,10 +6,11 @@ import math
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from earshed.model.geometry import FRONT, UP, Array, frozen, square_to
 from earshed.model.sound.bands import OCTAVES, Bands
-from earshed.model.sound.directivity import Directivity, Source
+from earshed.model.sound.directivity import Directivity, Source, Symmetric
 from earshed.model.sound.nominal import Nominal
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
@@ -28,6 +29,16 @@ def source_of(kind: SpeakerType) -> Source:
 def directivity_of(kind: SpeakerType, bands: Bands = OCTAVES) -> Directivity:
     """How a type radiates, by band."""
     return source_of(kind).in_bands(bands)
+
+
+@lru_cache(maxsize=64)
+def power_table_of(kind: SpeakerType, bands: Bands = OCTAVES) -> NDArray[np.float32]:
+    """Its table of power (K, B) for level maps, `Symmetric.power_table`. Raises TypeError for a type that is not the
+    same all round its axis."""
+    beam = directivity_of(kind, bands)
+    if not isinstance(beam, Symmetric):
+        raise TypeError(f"{kind.name} is not the same all round its axis")
+    return beam.power_table()
 
 
 def radiates_within(kind: SpeakerType) -> float:

@@ -15,8 +15,8 @@ from earshed.model.scene import Scene
 from earshed.model.sound.bands import OCTAVES, Bands
 from earshed.model.sound.directivity import Symmetric
 from earshed.model.sound.level import Drive, axis_level, toward
-from earshed.model.sound.level_map import NEAREST, Source, power_at
-from earshed.model.sound.of_type import axes_by_band, directivity_of
+from earshed.model.sound.level_map import NEAREST, Field, Floats, Source
+from earshed.model.sound.of_type import axes_by_band, directivity_of, power_table_of
 from earshed.model.speaker import Speaker
 
 BLOCK = 50_000
@@ -57,30 +57,33 @@ def plane_levels(
     """The levels of some speakers over a plane. Raises ValueError for a scene without seats."""
     ear = listener_of(scene).ear
     points = plane.points[plane.inside]
+    field, there = Field(points), Field(ear[None])
     levels = np.full((len(speakers), *plane.inside.shape, len(bands)), np.nan, dtype=np.float32)
     reference = np.empty((len(speakers), len(bands)))
     for number, speaker in enumerate(speakers):
         on_axis = axis_level(speaker.type, drive)
-        levels[number, plane.inside] = on_axis + 10 * np.log10(_power(speaker, points, bands))
-        reference[number] = on_axis + 10 * np.log10(_power(speaker, ear[None], bands)[0])
+        if isinstance(directivity_of(speaker.type, bands), Symmetric):
+            sources = list(_sources(speaker, bands))
+            here, at_ear = field.power(sources), there.power(sources)
+        else:
+            here, at_ear = _power(speaker, points, bands), _power(speaker, ear[None], bands)
+        levels[number, plane.inside] = on_axis + 10 * np.log10(here)
+        reference[number] = on_axis + 10 * np.log10(at_ear[0])
     return PlaneLevels(plane, tuple(speakers), bands, levels, reference)
 
 
-def _power(speaker: Speaker, points: Array, bands: Bands) -> Array:
-    """Power (P, B) at points (P, 3) re a metre away on the axis."""
-    if isinstance(directivity_of(speaker.type, bands), Symmetric):
-        return power_at(points, list(_sources(speaker, bands))).astype(np.float64)
-    parts = np.array_split(points, max(1, -(-len(points) // BLOCK)))
-    sent = np.concatenate([10.0 ** (toward(speaker, part, bands) / 10) for part in parts])
-    square = np.maximum(np.sum((points - speaker.position) ** 2, axis=1), NEAREST**2)
-    power: Array = sent / square[:, None]
+def _power(speaker: Speaker, points: Array, bands: Bands) -> Floats:
+    """Power (P, B) at points (P, 3) re a metre away on the axis, direction by direction."""
+    power = np.empty((len(points), len(bands)), dtype=np.float32)
+    for start in range(0, len(points), BLOCK):
+        here = points[start : start + BLOCK]
+        square = np.maximum(np.sum((here - speaker.position) ** 2, axis=1), NEAREST**2)
+        power[start : start + BLOCK] = 10.0 ** (toward(speaker, here, bands) / 10) / square[:, None]
     return power
 
 
 def _sources(speaker: Speaker, bands: Bands) -> Iterator[Source]:
     """A source for each axis that some bands of a speaker have; in the others it is silent."""
-    radiates = directivity_of(speaker.type, bands)
-    assert isinstance(radiates, Symmetric)
-    table, axes = radiates.power_table(), axes_by_band(speaker, bands)
+    table, axes = power_table_of(speaker.type, bands), axes_by_band(speaker, bands)
     for axis in np.unique(axes, axis=0):
         yield Source(speaker.position, axis, table * np.all(axes == axis, axis=1))

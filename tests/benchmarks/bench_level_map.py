@@ -15,7 +15,7 @@ import tracemalloc
 import numpy as np
 
 from earshed.model.geometry import unit
-from earshed.model.sound.level_map import Source, power_at
+from earshed.model.sound.level_map import Field, Source
 
 SPEAKERS, POINTS, BANDS, RUNS = 11, 250_000, 8, 5
 DEGREES = np.arange(181.0)
@@ -34,9 +34,15 @@ def plain(points, sources, levels):
     return total
 
 
-def moved(points, source, others):
-    """One speaker anew over what all others give."""
-    return others + power_at(points, [source])
+def full(points, sources):
+    return Field(points).power(sources)
+
+
+def moved(field, source, others):
+    """One speaker anew over what all others give, the points laid out already."""
+    total = others.copy()
+    field.add(total, [source])
+    return total
 
 
 def timed(call, *arguments):
@@ -51,20 +57,22 @@ def main() -> None:
     sharp = rng.uniform(0.5, 8.0, (SPEAKERS, BANDS))
     places = np.column_stack([rng.uniform(0, 6, SPEAKERS), rng.uniform(-8, 0, SPEAKERS), np.full(SPEAKERS, 2.6)])
     axes = unit(rng.normal([0, 0, -2], 1.0, size=(SPEAKERS, 3)))
-    sines = np.linspace(0, 1, 2048)[:, None]
-    sources = [Source(at, axis, (1 - sines**2) ** s + 1e-3) for at, axis, s in zip(places, axes, sharp, strict=True)]
+    sines = ((np.arange(16384) + 0.5) / 16384)[:, None]
+    tables = [((1 - sines**2) ** s + 1e-3).astype(np.float32) for s in sharp]
+    sources = [Source(at, axis, table) for at, axis, table in zip(places, axes, tables, strict=True)]
+    field = Field(points)
     half = np.sin(np.radians(DEGREES) / 2)[:, None]
     levels = [10 * np.log10((1 - half**2) ** s + 1e-3) for s in sharp]
     times: dict[str, list[float]] = {"plain": [], "full": [], "one": []}
     for _ in range(RUNS):
         spent, exact = timed(plain, points, sources, levels)
         times["plain"].append(spent)
-        spent, found = timed(power_at, points, sources)
+        spent, found = timed(full, points, sources)
         times["full"].append(spent)
-        times["one"].append(timed(moved, points, sources[0], found)[0])
+        times["one"].append(timed(moved, field, sources[0], found)[0])
     median = {name: float(np.median(spent)) for name, spent in times.items()}
     tracemalloc.start()
-    kept = power_at(points, sources)
+    kept = full(points, sources)
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     error = np.abs(10 * np.log10(found / exact))
