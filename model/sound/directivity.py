@@ -44,7 +44,7 @@ class Symmetric(Directivity):
         return self.level_at(polar(directions)[0])
 
     def power_table(self) -> NDArray[np.float32]:
-        """Power (K, B) re the axis in the middles of K equal steps of u = sin(angle / 2) from 0, the axis, to 1, behind.
+        """Power (K, B) re the axis in the middles of K equal steps of u = sin(angle / 2) from 0 (axis) to 1 (behind).
 
         u needs no more than a square root of a cosine, and is nearly even in angle but close behind.
         """
