@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,8 +15,8 @@ from earshed.viewer.level_document import levels_document
 from earshed.viewer.level_tables import print_levels
 from earshed.viewer.level_words import read_air, read_drive
 from earshed.viewer.output import OutputError, print_json, write_bytes
-from earshed.viewer.session import SceneCommand, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.session import SceneCommand, scene_options
+from earshed.viewer.sheets.options import loaded_pack, need_pdf, printed_in, sheet_options
 
 
 def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
@@ -53,8 +52,7 @@ def command(
         raise OutputError(f"{scene} has no speakers with a coverage angle; add some under speakers:")
     if out is not None:
         need_pdf(out, force=options["force"])
-        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
-        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        pack, print_ = loaded_pack(room, options)
         write_bytes(out, pack.commission_pdf(room, print_))
     found = balances(room, drive, air)
     if as_json:

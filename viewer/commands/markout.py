@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +13,8 @@ from earshed.viewer.markout_document import markout_document
 from earshed.viewer.markout_options import found_seconds, made_from, markout_options
 from earshed.viewer.markout_tables import print_mark_out
 from earshed.viewer.output import print_json, write_bytes
-from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.session import SceneCommand, end, scene_options
+from earshed.viewer.sheets.options import loaded_pack, need_pdf, printed_in, sheet_options
 
 
 @click.command("markout", cls=SceneCommand)
@@ -38,8 +37,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, names: tuple[str, ..
     seconds = found_seconds(made, quiet=as_json)
     written = []
     if out is not None:
-        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
-        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        pack, print_ = loaded_pack(room, options)
         write_bytes(out, pack.markout_pdf(made, seconds, print_))
         written.append(out)
     if as_json:

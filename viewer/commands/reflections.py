@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -18,8 +17,8 @@ from earshed.model.sound.reverberation import reverberation
 from earshed.viewer.output import OutputError, print_json, write_bytes
 from earshed.viewer.reflection_document import reflection_document
 from earshed.viewer.reflection_tables import print_reflections
-from earshed.viewer.session import SceneCommand, chosen_speakers, end, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.session import SceneCommand, chosen_speakers, end, scene_options
+from earshed.viewer.sheets.options import loaded_pack, need_pdf, printed_in, sheet_options
 
 
 @click.command("reflections", cls=SceneCommand)
@@ -47,9 +46,8 @@ def command(
     written = []
     if options["out"] is not None:
         need_pdf(options["out"], force=options["force"])
-        page = importlib.import_module("earshed.viewer.sheets.reflection_page")  # what draws, needed for this alone
-        paper, date = chosen_paper(options["paper"], room), printed_date(options["on"])
-        write_bytes(options["out"], page.reflection_pdf(heard, early, lasts, findings, paper, date))
+        pack, print_ = loaded_pack(room, options)
+        write_bytes(options["out"], pack.reflections_pdf(heard, early, lasts, findings, print_))
         written.append(options["out"])
     if as_json:
         print_json(reflection_document(heard, early, lasts, findings, written))

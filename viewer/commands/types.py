@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +9,8 @@ import click
 
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer.output import OutputError, print_json, write_bytes
-from earshed.viewer.session import SceneCommand, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.session import SceneCommand, scene_options
+from earshed.viewer.sheets.options import loaded_pack, need_pdf, printed_in, sheet_options
 from earshed.viewer.type_document import types_document
 from earshed.viewer.type_tables import print_types
 from earshed.viewer.type_words import types_used
@@ -32,8 +31,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, out: Path | None, **
     written = []
     if out is not None:
         need_pdf(out, force=options["force"])
-        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
-        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        pack, print_ = loaded_pack(room, options)
         write_bytes(out, pack.types_pdf(room, print_))
         written.append(out)
     sounds = types_used(room)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +13,8 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
 from earshed.model.wiring.schedule import wire
 from earshed.viewer.output import OutputError, make_folder, print_json, refuse_existing, write_bytes
-from earshed.viewer.session import SceneCommand, end, printed_date, scene_options
-from earshed.viewer.sheets.options import chosen_paper, need_pdf, printed_in, sheet_options
+from earshed.viewer.session import SceneCommand, end, scene_options
+from earshed.viewer.sheets.options import loaded_pack, need_pdf, printed_in, sheet_options
 from earshed.viewer.wire_document import runs_csv, wire_document
 from earshed.viewer.wire_tables import print_wiring
 
@@ -48,8 +47,7 @@ def command(scene: Path, scheme: str | None, as_json: bool, table: Path | None, 
     if table is not None:
         made[table] = runs_csv(schedule)
     if out is not None:
-        pack = importlib.import_module("earshed.viewer.sheets.pack")  # what draws, needed for this alone
-        print_ = pack.Print(chosen_paper(options["paper"], room), printed_date(options["on"]))
+        pack, print_ = loaded_pack(room, options)
         made[out] = pack.wire_pdf(schedule, findings, print_)
     for path, content in made.items():
         write_bytes(path, content)

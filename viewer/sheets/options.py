@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import importlib
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,6 +13,7 @@ import click
 from earshed.model.ruler import STEPS, Ruler, ruler_of
 from earshed.model.scene import Scene
 from earshed.viewer.output import OutputError, make_folder, refuse_existing
+from earshed.viewer.session import printed_date
 from earshed.viewer.sheets.paper_size import PAPERS, PaperSize
 from earshed.viewer.sheets.trade_scale import TradeScale, parse_scale
 
@@ -47,6 +49,13 @@ def printed_in(scene: Scene, step: str | None) -> tuple[Scene, Ruler]:
 def chosen_paper(name: str | None, scene: Scene) -> PaperSize:
     """The paper that was asked for, or that of the trade."""
     return PAPERS[name] if name is not None else PAPERS["Letter" if scene.print_units == "ft-in" else "A4"]
+
+
+def loaded_pack(scene: Scene, options: Mapping[str, Any]) -> tuple[Any, Any]:
+    """The module that makes documents of sheets, which draws and is loaded for that alone, and the `Print` of it that
+    the options of `sheet_options` ask for."""
+    pack = importlib.import_module("earshed.viewer.sheets.pack")
+    return pack, pack.Print(chosen_paper(options["paper"], scene), printed_date(options["on"]))
 
 
 def chosen_scale(text: str | None) -> TradeScale | None:

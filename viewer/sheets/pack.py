@@ -12,6 +12,8 @@ from earshed.model.mark_out.mark_out import MarkOut
 from earshed.model.pairs import seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.search.place import Place
+from earshed.model.sound.early import Early, Reflections
+from earshed.model.sound.reverberation import Reverberation
 from earshed.model.wiring.schedule import Schedule, wire
 from earshed.viewer.sheets.check_page import check_sheets
 from earshed.viewer.sheets.commission_page import commission_sheets
@@ -22,6 +24,7 @@ from earshed.viewer.sheets.label_page import label_sheets
 from earshed.viewer.sheets.markout_page import markout_sheets
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.plans import PlanOptions, plan_sheets
+from earshed.viewer.sheets.reflection_page import reflection_sheets
 from earshed.viewer.sheets.sheet import Sheet
 from earshed.viewer.sheets.title_block import stamp
 from earshed.viewer.sheets.type_page import type_sheets
@@ -56,6 +59,13 @@ def commission_pdf(scene: Scene, print_: Print) -> bytes:
 def types_pdf(scene: Scene, print_: Print) -> bytes:
     """A page for each speaker type that is placed."""
     return _pdf(scene, "speaker types", type_sheets(scene, print_.paper), print_)
+
+
+def reflections_pdf(
+    heard: Reflections, early: Sequence[Early], lasts: Reverberation, findings: Sequence[Finding], print_: Print
+) -> bytes:
+    """The paths of each speaker, and how long sound lasts."""
+    return _pdf(heard.scene, "reflections", reflection_sheets(heard, early, lasts, findings, print_.paper), print_)
 
 
 def pack_sheets(

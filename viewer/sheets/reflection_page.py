@@ -17,13 +17,11 @@ from earshed.model.sound.reverberation import Reverberation
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.reflection_rows import LEVEL_REMARK, TREAT_REMARK, face_rows, of_speaker, reflection_rows, time_rows
-from earshed.viewer.sheets.files import pdf_of
 from earshed.viewer.sheets.flow import Flow, Style
 from earshed.viewer.sheets.labels import WALL_WEIGHT, Labels
 from earshed.viewer.sheets.paper_size import PaperSize
 from earshed.viewer.sheets.sheet import Box, Sheet, new_sheet
 from earshed.viewer.sheets.thumbnail import draw_room_plan
-from earshed.viewer.sheets.title_block import stamp
 from earshed.viewer.wire_rows import Rows
 from earshed.viewer.wording import called
 
@@ -44,22 +42,14 @@ SIGNS = {"level": "D", "sloped": "^", "upright": "o"}
 LOOK_WORDS = {"upright": "off walls and upright sides", "sloped": "off slopes", "level": "off level faces"}
 
 
-def reflection_pdf(
-    heard: Reflections,
-    early: Sequence[Early],
-    lasts: Reverberation,
-    findings: Sequence[Finding],
-    paper: PaperSize,
-    date: str,
-) -> bytes:
+def reflection_sheets(
+    heard: Reflections, early: Sequence[Early], lasts: Reverberation, findings: Sequence[Finding], paper: PaperSize
+) -> list[Sheet]:
     """A page or more for each speaker that has early reflections, and one of the room."""
-    scene = heard.scene
     sheets: list[Sheet] = []
-    for speaker, rows in reflection_rows(scene, early):
+    for speaker, rows in reflection_rows(heard.scene, early):
         sheets += _speaker(heard, early, speaker, rows, paper)
-    sheets += _room(scene, lasts, findings, paper)
-    stamp(sheets, scene, date)
-    return pdf_of(sheets, f"{scene.title}: reflections")
+    return [*sheets, *_room(heard.scene, lasts, findings, paper)]
 
 
 def _speaker(heard: Reflections, early: Sequence[Early], speaker: Speaker, rows: Rows, paper: PaperSize) -> list[Sheet]:
