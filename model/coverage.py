@@ -16,6 +16,7 @@ from earshed.model.speaker_type import ON_THE_LIMIT, Verdict
 
 Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
+Choice = NDArray[np.intp]
 
 BLOCK_POINTS = 32768
 """Points worked on at once: few enough that a block's arrays stay in the cache, enough to be worth a call to numpy.
@@ -107,10 +108,10 @@ _HALF_ANGLE = _half_angle_series(8)
 class SetCoverage:
     """What a set of speakers gives at each plane point; all (ny, nx).
 
-    Speakers of one channel carry one signal, so the best of them counts; different channels, or none, must each
-    serve by themselves. `served` counts channels within their coverage limit, of `channels` in all; `worst` is the
-    largest off-axis angle (degrees) among channels; `verdict` indexes VERDICTS, the worst among channels; -1 and nan
-    outside the room. `unseen` marks the points of the room that see no speaker of some channel.
+    Speakers of one channel carry one signal, so one of them counts; different channels, or none, must each serve by
+    themselves. `served` counts channels within their coverage limit, of `channels` in all; `worst` is the largest
+    off-axis angle (degrees) among channels; `verdict` indexes VERDICTS, the worst among channels; -1 and nan outside
+    the room. `unseen` marks the points of the room that see no speaker of some channel.
     """
 
     served: NDArray[np.int16]
@@ -120,27 +121,25 @@ class SetCoverage:
     unseen: Mask
 
 
-def set_coverage(speakers: Sequence[Speaker], angles: Map, visible: Mask | None = None) -> SetCoverage:
-    """Coverage of a set from its off-axis maps, `angles` (S, ny, nx) in degrees, and from which points see which
-    speaker, `visible` (S, ny, nx); all of them where it is not told. A speaker does not serve a point in its shadow."""
-    visible = np.ones(angles.shape, dtype=bool) if visible is None else visible
-    groups = channel_groups(speakers)
+def set_coverage(speakers: Sequence[Speaker], angles: Map, visible: Mask, counts: Sequence[Choice]) -> SetCoverage:
+    """Coverage of a set from its off-axis maps, `angles` (S, ny, nx) in degrees; from which points see which speaker,
+    `visible` (S, ny, nx), since none serves a point in its shadow; and from which speaker `counts` (ny, nx) for each
+    channel, in the order of `channel_groups`, an index into the speakers."""
     outside = np.isnan(angles[0]) if len(angles) else np.ones(angles.shape[1:], dtype=bool)
     served = np.zeros(angles.shape[1:], dtype=np.int16)
     worst = np.zeros(angles.shape[1:], dtype=np.float32)
     verdict = np.zeros(angles.shape[1:], dtype=np.int8)
     unseen = np.zeros(angles.shape[1:], dtype=bool)
-    for group in groups:
-        verdicts = np.stack([in_sight(verdict_map(speakers[s], angles[s]), visible[s]) for s in group])
-        best_verdict = verdicts.min(axis=0)
-        hopeful = np.where(verdicts == best_verdict, angles[group], np.float32(np.inf))
-        served += best_verdict < 2
-        worst = np.maximum(worst, hopeful.min(axis=0))
-        verdict = np.maximum(verdict, best_verdict)
+    verdicts = [in_sight(verdict_map(*each), seen) for *each, seen in zip(speakers, angles, visible, strict=True)]
+    for group, choice in zip(channel_groups(speakers), counts, strict=True):
+        here = np.select([choice == s for s in group], [verdicts[s] for s in group])
+        served += (here >= 0) & (here < 2)
+        worst = np.maximum(worst, np.select([choice == s for s in group], [angles[s] for s in group]))
+        verdict = np.maximum(verdict, here)
         unseen |= ~visible[group].any(axis=0)
     worst[outside] = np.nan
     served[outside], verdict[outside], unseen[outside] = -1, -1, False
-    return SetCoverage(served, len(groups), worst, verdict, unseen)
+    return SetCoverage(served, len(counts), worst, verdict, unseen)
 
 
 def channel_groups(speakers: Sequence[Speaker]) -> list[list[int]]:

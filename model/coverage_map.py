@@ -8,11 +8,25 @@ from functools import cached_property
 
 import numpy as np
 
-from earshed.model.coverage import Map, Mask, SetCoverage, in_sight, off_axis_map, set_coverage, shares, verdict_map
+from earshed.model.coverage import (
+    Choice,
+    Map,
+    Mask,
+    SetCoverage,
+    channel_groups,
+    in_sight,
+    off_axis_map,
+    set_coverage,
+    shares,
+    verdict_map,
+)
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
 from earshed.model.shadows import Shadows, shadows
+from earshed.model.sound.counting import that_counts
+from earshed.model.sound.level import Drive, speech_level
+from earshed.model.sound.plane_levels import direct_levels
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 
@@ -40,7 +54,25 @@ class CoverageMap:
 
     @cached_property
     def of_set(self) -> SetCoverage:
-        return set_coverage(self.speakers, self.angles, self.visible)
+        return set_coverage(self.speakers, self.angles, self.visible, self.counts)
+
+    @cached_property
+    def counts(self) -> list[Choice]:
+        """Which speaker counts at each point (ny, nx) for each channel, in the order of `channel_groups`, by index."""
+        return [self._counts(np.array(group)) for group in channel_groups(self.speakers)]
+
+    def _counts(self, group: Choice) -> Choice:
+        if len(group) == 1:
+            return np.full(self.plane.inside.shape, group[0])
+        inside, mates = self.plane.inside, [self.speakers[number] for number in group]
+        levels = speech_level(direct_levels(self.plane, mates, Drive())[:, inside])
+        points = self.plane.points[inside]
+        distances = [np.linalg.norm(points - mate.position, axis=1) for mate in mates]
+        choice = np.full(inside.shape, group[0])
+        choice[inside] = group[
+            that_counts(levels, distances, self.angles[group][:, inside], self.visible[group][:, inside])
+        ]
+        return choice
 
     @property
     def set_shares(self) -> Shares:

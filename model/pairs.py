@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from earshed.model.coverage import VERDICTS, channel_groups, off_axis
+from earshed.model.coverage import channel_groups, off_axis
 from earshed.model.furniture import furniture
 from earshed.model.geometry import FRONT, PARALLEL, Array
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.sight import obstacle_between
+from earshed.model.sound.counting import that_counts
+from earshed.model.sound.level import Drive, heard
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Verdict
 
@@ -39,6 +42,11 @@ class Pair:
     @property
     def visible(self) -> bool:
         return self.obstacle is None
+
+    @cached_property
+    def level(self) -> float:
+        """dB of the direct sound at the volts that sensitivities are for, a mean over the bands of speech."""
+        return heard(self.speaker, self.seat, Drive()).speech
 
 
 def seat_pairs(scene: Scene) -> list[Pair]:
@@ -82,11 +90,13 @@ def best_of_seats(pairs: Sequence[Pair]) -> list[Pair]:
 
 
 def best_pairs(pairs: Sequence[Pair]) -> list[Pair]:
-    """Of the pairs of one seat, the one that counts per signal: the best verdict, then the smallest angle. One that is
-    not seen serves no better than from outside its coverage."""
+    """Of the pairs of one seat, the one that counts per signal: the loudest, or the first of those as loud."""
     groups = channel_groups([pair.speaker for pair in pairs])
-    return [min((pairs[i] for i in group), key=_worth) for group in groups]
+    return [_that_counts([pairs[number] for number in group]) for group in groups]
 
 
-def _worth(pair: Pair) -> tuple[int, float]:
-    return VERDICTS.index(pair.verdict if pair.visible else "outside"), pair.off_axis
+def _that_counts(pairs: Sequence[Pair]) -> Pair:
+    if len(pairs) == 1:
+        return pairs[0]
+    said = [(pair.level, pair.distance, math.degrees(pair.off_axis), pair.visible) for pair in pairs]
+    return pairs[int(that_counts(*zip(*said, strict=True)))]

@@ -171,7 +171,8 @@ def test_straight_down_the_covered_circle_has_radius_drop_times_tan_of_the_half_
 
 
 def test_a_sets_coverage_is_its_channels_taken_one_by_one():
-    """Speakers of one channel carry one signal: the best counts. Other channels, or none, each serve by themselves."""
+    """Speakers of one channel carry one signal: one counts. Other channels, or none, each serve by themselves, and none
+    does in its shadow."""
     rng = np.random.default_rng(7)
     names = [("a", 90, "U+045"), ("b", 70, "U+045"), ("c", 100, "U-045"), ("d", 60, None), ("e", 120, None)]
     names.append(("f", 110, "upper front left"))  # U+045 in words
@@ -180,7 +181,9 @@ def test_a_sets_coverage_is_its_channels_taken_one_by_one():
     angles[:, :3, 5:9] = np.nan
     signals = [[0, 1, 5], [2], [3], [4]]
     assert channel_groups(speakers) == signals
-    found = set_coverage(speakers, angles)
+    visible = rng.random(angles.shape) < 0.8
+    counts = [rng.choice(signal, angles.shape[1:]) for signal in signals]
+    found = set_coverage(speakers, angles, visible, counts)
     assert found.channels == 4
     for row, column in np.ndindex(40, 30):
         point = angles[:, row, column]
@@ -188,17 +191,21 @@ def test_a_sets_coverage_is_its_channels_taken_one_by_one():
             assert (found.served[row, column], found.verdict[row, column]) == (-1, -1)
             assert np.isnan(found.worst[row, column])
             continue
-        each = [(VERDICTS.index(s.coverage.verdict(math.radians(a))), a) for s, a in zip(speakers, point, strict=True)]
-        best = [min(each[index] for index in signal) for signal in signals]
-        assert found.served[row, column] == sum(verdict < 2 for verdict, _ in best)
-        assert found.verdict[row, column] == max(verdict for verdict, _ in best)
-        assert found.worst[row, column] == max(angle for _, angle in best)
+        each = [VERDICTS.index(s.coverage.verdict(math.radians(a))) for s, a in zip(speakers, point, strict=True)]
+        each = [verdict if seen else 2 for verdict, seen in zip(each, visible[:, row, column], strict=True)]
+        counting = [choice[row, column] for choice in counts]
+        assert found.served[row, column] == sum(each[number] < 2 for number in counting)
+        assert found.verdict[row, column] == max(each[number] for number in counting)
+        assert found.worst[row, column] == max(point[number] for number in counting)
+        seen = [any(visible[number, row, column] for number in signal) for signal in signals]
+        assert found.unseen[row, column] == (not all(seen))
 
 
 def test_one_speaker_is_a_set_of_one():
     angles = np.linspace(0, 80, 321, dtype=np.float32).reshape(1, 3, 107)
     one = speaker("one", 90)
-    found = set_coverage([one], angles)
+    everywhere = np.ones(angles.shape, dtype=bool)
+    found = set_coverage([one], angles, everywhere, [np.zeros(angles.shape[1:], dtype=int)])
     np.testing.assert_array_equal(found.verdict, verdict_map(one, angles[0]))
     np.testing.assert_array_equal(found.worst, angles[0])
     np.testing.assert_array_equal(found.served, angles[0] <= 45)

@@ -219,7 +219,7 @@ def test_where_a_speaker_is_not_seen_another_of_its_channel_serves():
     assert one.of_set.unseen[hidden].all()
     assert (two.of_set.served[hidden] == 1).all()
     assert not two.of_set.unseen[hidden].any()
-    plain = set_coverage(one.speakers, one.angles)
+    plain = set_coverage(one.speakers, one.angles, np.ones_like(one.visible), one.counts)
     np.testing.assert_array_equal(plain.served[~hidden & one.visible[0]], one.of_set.served[~hidden & one.visible[0]])
     assert told(alone, "seat-blocked")
     assert not told(both, "seat-blocked")

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from earshed.model.checks.run import find_all
-from earshed.model.coverage import off_axis_map, set_coverage, shares
+from earshed.model.coverage import off_axis_map, shares
+from earshed.model.coverage_map import map_coverage
 from earshed.model.geometry import angle_between
 from earshed.model.listening_plane import PlaneSpec, lay_plane
 from earshed.model.pairs import seat_pairs
@@ -129,7 +130,7 @@ def test_a_mirrored_scene_has_the_mirrored_map_and_the_same_shares(both):
     for scene in both:
         plane = lay_plane(scene.room, scene.plane)
         angles = off_axis_map(plane, [s.position for s in scene.judged], [s.axis for s in scene.judged])
-        verdict = set_coverage(scene.judged, angles).verdict
+        verdict = map_coverage(scene, plane, scene.judged).of_set.verdict
         maps.append(angles)
         given.append((shares(verdict, seating_area(scene.seats).holds(plane.xy)), shares(verdict, plane.inside)))
     np.testing.assert_allclose(maps[1], maps[0][:, :, ::-1], atol=4e-4)
@@ -247,8 +248,7 @@ def test_the_order_of_seats_and_speakers_is_nothing(order):
     sets = []
     for each in (scene, other):
         plane = lay_plane(each.room, each.plane)
-        angles = off_axis_map(plane, [s.position for s in each.judged], [s.axis for s in each.judged])
-        sets.append(set_coverage(each.judged, angles))
+        sets.append(map_coverage(each, plane, each.judged).of_set)
     one, two = sets
     assert one.channels == two.channels
     assert np.mean(one.served != two.served) < 1e-3

@@ -10,13 +10,13 @@ from typing import Any, BinaryIO
 import numpy as np
 
 from earshed.model.coverage_map import CoverageMap
-from earshed.model.pairs import Pair
+from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.sound.plane_levels import PlaneLevels
 from earshed.viewer.documents import degrees
 
 SEAT_COLUMNS = (
     "seat", "main", "speaker", "channel", "off_axis_deg", "verdict", "visible", "blocked_by", "distance_m",
-    "azimuth_deg", "elevation_deg",
+    "azimuth_deg", "elevation_deg", "level_db", "counts",
 )  # fmt: skip
 
 
@@ -43,12 +43,13 @@ def seats_csv(pairs: Sequence[Pair]) -> bytes:
     text = io.StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(SEAT_COLUMNS)
+    counted = set(best_of_seats(pairs))
     for pair in pairs:
         speaker = pair.speaker
         named = (pair.seat.name, _yes(pair.seat.main), speaker.name, speaker.channel.label if speaker.channel else "")
         judged = (f"{degrees(pair.off_axis):.3f}", pair.verdict, _yes(pair.visible), pair.obstacle or "")
         placed = (f"{pair.distance:.4f}", f"{degrees(pair.azimuth):.3f}", f"{degrees(pair.elevation):.3f}")
-        rows.writerow((*named, *judged, *placed))
+        rows.writerow((*named, *judged, *placed, f"{pair.level:.2f}", _yes(pair in counted)))
     return text.getvalue().encode()
 
 

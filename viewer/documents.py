@@ -13,7 +13,7 @@ from earshed.model.aim_advice import AimAdvice
 from earshed.model.directions import Heard, directions
 from earshed.model.finding import Finding
 from earshed.model.geometry import PARALLEL, Array
-from earshed.model.pairs import Pair
+from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.picture_view import picture_views
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
@@ -24,7 +24,7 @@ from earshed.model.speaker_window import fitting_system
 
 def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]) -> dict[str, Any]:
     """Everything that `earshed check` finds, in metres and degrees."""
-    room = scene.room
+    room, counted = scene.room, set(best_of_seats(pairs))
     return {
         "scene": scene.title,
         "scheme": scene.scheme,
@@ -36,7 +36,7 @@ def check_document(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Findi
         },
         "speakers": [_speaker(speaker) for speaker in scene.speakers],
         "seats": [_seat(seat) for seat in scene.seats],
-        "pairs": [_pair(pair) for pair in pairs],
+        "pairs": [_pair(pair, counts=pair in counted) for pair in pairs],
         "layout": _layout(scene),
         "screen": _screen(scene, scene.screen) if scene.screen else None,
         "findings": finding_documents(findings),
@@ -164,7 +164,7 @@ def _seat(seat: Seat) -> dict[str, Any]:
     return {"name": seat.name, "main": seat.main, "ear_m": numbers(seat.ear)}
 
 
-def _pair(pair: Pair) -> dict[str, Any]:
+def _pair(pair: Pair, *, counts: bool) -> dict[str, Any]:
     return {
         "seat": pair.seat.name,
         "speaker": pair.speaker.name,
@@ -174,6 +174,8 @@ def _pair(pair: Pair) -> dict[str, Any]:
         "elevation_deg": degrees(pair.elevation),
         "verdict": pair.verdict,
         "visible": pair.visible,
+        "level_db": pair.level,
+        "counts": counts,
     }
 
 

@@ -82,7 +82,7 @@ def set_page(sheet: MapSheet, coverage: CoverageMap, pairs: Sequence[Pair]) -> b
     """
     speakers, cover = coverage.speakers, coverage.of_set
     figure = blank_page(sheet.size)
-    under = "a channel serves a point within its coverage limit; of several speakers on one channel the best counts"
+    under = "a channel serves a point within its coverage limit; of several speakers on one the loudest there counts"
     draw_heading(figure, f"The set: {counted(cover.channels, 'channel')}, {counted(len(speakers), 'speaker')}", under)
     marks = worst_marks(pairs)
     colors = palette.ramp(cover.channels + 1)[::-1]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +15,7 @@ from earshed.model.coverage_map import CoverageMap
 from earshed.model.directions import Directions, directions
 from earshed.model.finding import Finding
 from earshed.model.heading import heading_words, lean_words
-from earshed.model.pairs import Pair
+from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.picture_view import PictureView, picture_views
 from earshed.model.room import Room
 from earshed.model.scene import Scene
@@ -60,7 +60,7 @@ def print_check(scene: Scene, pairs: Sequence[Pair], findings: Sequence[Finding]
         console.print(
             Text(
                 "off-axis angle at each seat: ● covered (to -3 dB), ◐ fringe (to -6 dB), ✕ outside; "
-                "* main seat; (blocked) no line of sight",
+                "* main seat; (blocked) no line of sight" + _brackets(pairs),
                 style="dim",
             )
         )
@@ -217,7 +217,8 @@ def _speaker_tables(scene: Scene) -> Iterator[Table]:
 
 def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Table]:
     """A row for each speaker, a column for each seat, and where any reclines a second row; split to fit the width."""
-    by_names = {(pair.speaker.name, pair.seat.name): pair for pair in pairs}
+    counted = set(best_of_seats(pairs))
+    cells = {(pair.speaker.name, pair.seat.name): _seat_cell(pair, counted) for pair in pairs}
     seats = upright_seats(scene.seats)
     tables = -(-len(seats) // max(1, (width - SPEAKER_COLUMN) // SEAT_COLUMN))
     for part in np.array_split(np.arange(len(seats)), tables):
@@ -225,13 +226,23 @@ def _seat_tables(scene: Scene, pairs: Sequence[Pair], width: int) -> Iterator[Ta
         title = "What each seat gets" if part[0] == 0 else ""
         table = bare_table(title, "", *map(starred, shown))
         for speaker in scene.judged:
-            table.add_row(Text(speaker.name), *(verdict_text(by_names[speaker.name, seat.name]) for seat in shown))
-            reclined = [by_names.get((speaker.name, reclined_name(seat.name))) for seat in shown]
+            table.add_row(Text(speaker.name), *(cells[speaker.name, seat.name] for seat in shown))
+            reclined = [cells.get((speaker.name, reclined_name(seat.name)), Text()) for seat in shown]
             if any(reclined):
-                table.add_row(Text("  reclined", style="dim"), *map(verdict_text, reclined))
+                table.add_row(Text("  reclined", style="dim"), *reclined)
         if part[-1] < len(seats) - 1:
             table.add_row()
         yield table
+
+
+def _brackets(pairs: Sequence[Pair]) -> str:
+    told = "; in brackets where another speaker of the channel is louder, or as loud and nearer, and counts instead"
+    return told if len(best_of_seats(pairs)) < len(pairs) else ""
+
+
+def _seat_cell(pair: Pair, counted: Set[Pair]) -> Text:
+    cell = verdict_text(pair)
+    return cell if pair in counted else Text.assemble("(", cell, ")")
 
 
 def verdict_text(pair: Pair | None) -> Text:

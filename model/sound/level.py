@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from earshed.model.geometry import Array
 from earshed.model.seating import Seat
@@ -64,10 +65,14 @@ class Heard:
     @property
     def speech(self) -> float:
         """The mean in power over the bands of speech, 500 Hz to 4 kHz."""
-        low, high = SPEECH_HZ
-        edge = 10 ** (0.15 / self.bands.in_octave)
-        within = (self.bands.exact > low / edge) & (self.bands.exact < high * edge)
-        return float(level_mean(self.levels[within]))
+        return float(speech_level(self.levels, self.bands))
+
+
+def speech_level(levels: ArrayLike, bands: Bands = OCTAVES) -> Array:
+    """The mean in power (...) over the bands of speech, 500 Hz to 4 kHz, of levels (..., B), dB."""
+    low, high = SPEECH_HZ
+    within = (bands.exact > low / bands.edge_ratio) & (bands.exact < high * bands.edge_ratio)
+    return level_mean(np.asarray(levels)[..., within])
 
 
 def axis_level(kind: SpeakerType, drive: Drive) -> float:

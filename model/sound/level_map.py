@@ -38,7 +38,7 @@ class Field:
 
     def __init__(self, points: Array) -> None:
         """Points (P, 3)."""
-        count = len(points)
+        self.points, count = points, len(points)
         self.middle: Array = points.sum(axis=0) / max(1, count)
         self.columns: Floats = np.ones((5, count), dtype=np.float32)
         for place, middle, column in zip(points.T, self.middle, self.columns, strict=False):

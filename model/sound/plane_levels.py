@@ -56,24 +56,25 @@ def plane_levels(
 ) -> PlaneLevels:
     """The levels of some speakers over a plane. Raises ValueError for a scene without seats."""
     ear = listener_of(scene).ear
-    points = plane.points[plane.inside]
-    field, there = Field(points), Field(ear[None])
+    there = [axis_level(one.type, drive) + 10 * np.log10(_power(one, Field(ear[None]), bands)[0]) for one in speakers]
+    return PlaneLevels(plane, tuple(speakers), bands, direct_levels(plane, speakers, drive, bands), np.array(there))
+
+
+def direct_levels(plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES) -> Map:
+    """Levels (S, ny, nx, B), dB, of the direct sound of some speakers over a plane, nan outside the room's air."""
+    field = Field(plane.points[plane.inside])
     levels = np.full((len(speakers), *plane.inside.shape, len(bands)), np.nan, dtype=np.float32)
-    reference = np.empty((len(speakers), len(bands)))
     for number, speaker in enumerate(speakers):
-        on_axis = axis_level(speaker.type, drive)
-        if isinstance(directivity_of(speaker.type, bands), Symmetric):
-            sources = list(_sources(speaker, bands))
-            here, at_ear = field.power(sources), there.power(sources)
-        else:
-            here, at_ear = _power(speaker, points, bands), _power(speaker, ear[None], bands)
-        levels[number, plane.inside] = on_axis + 10 * np.log10(here)
-        reference[number] = on_axis + 10 * np.log10(at_ear[0])
-    return PlaneLevels(plane, tuple(speakers), bands, levels, reference)
+        power = _power(speaker, field, bands)
+        levels[number, plane.inside] = np.float32(axis_level(speaker.type, drive)) + 10 * np.log10(power)
+    return levels
 
 
-def _power(speaker: Speaker, points: Array, bands: Bands) -> Floats:
-    """Power (P, B) at points (P, 3) re a metre away on the axis, direction by direction."""
+def _power(speaker: Speaker, field: Field, bands: Bands) -> Floats:
+    """Power (P, B) over a field re a metre away on the axis; direction by direction if it is not the same all round."""
+    if isinstance(directivity_of(speaker.type, bands), Symmetric):
+        return field.power(list(_sources(speaker, bands)))
+    points = field.points
     power = np.empty((len(points), len(bands)), dtype=np.float32)
     for start in range(0, len(points), BLOCK):
         here = points[start : start + BLOCK]
