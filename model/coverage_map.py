@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from earshed.model.coverage import (
     Choice,
@@ -88,6 +89,13 @@ class CoverageMap:
             for speaker, angles, visible in maps
         }
 
+    @property
+    def seen(self) -> NDArray[np.int16]:
+        """How many channels each point (ny, nx) sees a speaker of."""
+        channels = [self.visible[group].any(axis=0) for group in channel_groups(self.speakers)]
+        count: NDArray[np.int16] = np.sum(channels, axis=0, dtype=np.int16)
+        return count
+
     def hiders(self, number: int) -> dict[str, float]:
         """What hides points of the room's air from one of the speakers, and which share (0 to 1), the largest first."""
         return self.shadows.shares(number, self.plane.inside)
@@ -96,9 +104,12 @@ class CoverageMap:
     def set_hiders(self) -> dict[str, float]:
         """What hides speakers where some channel is not seen at all, by the share of those points that it hides from
         any speaker, the largest first."""
-        found = [self.shadows.shares(number, self.of_set.unseen) for number in range(len(self.speakers))]
-        most = {name: max(shares.get(name, 0.0) for shares in found) for name in sorted(set().union(*found))}
-        return dict(sorted(most.items(), key=lambda item: -item[1]))
+        hiders = self.shadows.hider[:, self.of_set.unseen]
+        found: dict[str, Mask] = {}
+        for index, name in enumerate(self.shadows.names):
+            found[name] = found.get(name, np.False_) | (hiders == index).any(axis=0)
+        shares = {name: float(hidden.mean()) for name, hidden in found.items() if hidden.any()}
+        return dict(sorted(shares.items(), key=lambda item: (-item[1], item[0])))
 
     @property
     def unseen_share(self) -> float:

@@ -20,9 +20,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from earshed.viewer import gl
+from earshed.viewer import gl, quantities
 from earshed.viewer.cli import run
-from earshed.viewer.commands import map as map_command
 from earshed.viewer.output import OutputError
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -220,7 +219,7 @@ def test_ctrl_c_in_the_middle_of_a_map(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("after", [0, 1])
 def test_ctrl_c_between_files(after: int, cellar: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    page, made = map_command.speaker_page, []
+    page, made = quantities.speaker_page, []
 
     def stop(*arguments: Any) -> bytes:
         if len(made) == after:
@@ -228,7 +227,7 @@ def test_ctrl_c_between_files(after: int, cellar: Path, monkeypatch: pytest.Monk
         made.append(page(*arguments))
         return made[-1]
 
-    monkeypatch.setattr(map_command, "speaker_page", stop)
+    monkeypatch.setattr(quantities, "speaker_page", stop)
     code, out, err = earshed("map", cellar, "--out", cellar.parent / "maps", *SMALL)
     assert (code, out, err.split()) == (130, "", ["stopped"])
     assert set(assert_whole(cellar.parent / "maps")) == {"coverage.npz", "seats.csv", *FILES[:after]}

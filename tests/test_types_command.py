@@ -197,3 +197,15 @@ def test_the_document_on_paper(path: Path, capsys: Captured) -> None:
     again = path.parent / "again.pdf"
     assert run(["types", str(path), "--out", str(again), "--date", "2026-03-02"]) == 0
     assert again.read_bytes() == out.read_bytes()
+
+
+def test_thirds_hold_the_octaves_middles_and_what_is_stated(path: Path, capsys: Captured) -> None:
+    found = {}
+    for bands in ("octaves", "thirds"):
+        assert run(["types", str(path), "--bands", bands, "--json"]) == 0
+        kinds = {one["name"]: one for one in json.loads(capsys.readouterr().out)["types"]}
+        found[bands] = {band["hz"]: band for band in kinds["flush"]["bands"]}
+    assert len(found["thirds"]) == 3 * len(found["octaves"])
+    assert found["thirds"][4000.0]["across_deg"] == pytest.approx(90.0, abs=0.01)
+    widths = [band["across_deg"] or 360.0 for band in found["thirds"].values()]
+    assert widths == sorted(widths, reverse=True)

@@ -20,7 +20,7 @@ SEAT_COLUMNS = (
 )  # fmt: skip
 
 
-def write_arrays(file: BinaryIO, cover: CoverageMap, sound: PlaneLevels | None = None) -> None:
+def write_arrays(file: BinaryIO, cover: CoverageMap, sound: PlaneLevels | None) -> None:
     """coverage.npz: cell centers, height and inside of the plane, speaker names, off-axis angles in degrees, and which
     points see which speaker; with levels the bands, Hz, and what each speaker gives in them, dB."""
     plane = cover.plane

@@ -9,7 +9,6 @@ from typing import Any
 
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
-from earshed.model.sound.bands import OCTAVES
 from earshed.model.sound.of_type import radiates_within
 from earshed.viewer.type_words import TypeSound, directivity_words, known_words
 
@@ -27,7 +26,7 @@ def types_document(scene: Scene, sounds: Sequence[TypeSound], files: Sequence[Pa
 def _type(sound: TypeSound, scene: Scene) -> dict[str, Any]:
     kind, figures = sound.kind, sound.figures
     widths = _degrees(figures.across), _degrees(figures.upright)
-    columns = zip(OCTAVES.nominal, *widths, figures.index, known_words(sound), strict=True)
+    columns = zip(sound.directivity.bands.nominal, *widths, figures.index, known_words(sound), strict=True)
     return {
         "name": kind.name,
         "mount": kind.mount,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from earshed.model.scene import Scene
-from earshed.model.sound.bands import OCTAVES, band_name
+from earshed.model.sound.bands import OCTAVES, Bands, band_name
 from earshed.model.sound.beam_width import BeamFigures, beam_figures
 from earshed.model.sound.directivity import Directivity, Symmetric
 from earshed.model.sound.nominal import USUAL_BAND_HZ, Nominal
@@ -23,7 +23,7 @@ HALF_SPACE = "what is cut into a face plays into half the space, which alone is 
 
 @dataclass(frozen=True, eq=False)
 class TypeSound:
-    """A speaker type with how it radiates by octave, its figures, and the names of the speakers that are of it."""
+    """A speaker type with how it radiates by band, its figures, and the names of the speakers that are of it."""
 
     kind: SpeakerType
     directivity: Directivity
@@ -36,28 +36,28 @@ class TypeSound:
         return not isinstance(self.directivity, Symmetric)
 
 
-def types_used(scene: Scene) -> list[TypeSound]:
+def types_used(scene: Scene, bands: Bands = OCTAVES) -> list[TypeSound]:
     """The types of the speakers that are placed, in their order."""
     kinds = dict.fromkeys(speaker.type.name for speaker in scene.speakers)
-    return [_sound(scene.speaker_types[name], scene) for name in kinds]
+    return [_sound(scene.speaker_types[name], scene, bands) for name in kinds]
 
 
-def _sound(kind: SpeakerType, scene: Scene) -> TypeSound:
-    directivity = directivity_of(kind)
+def _sound(kind: SpeakerType, scene: Scene, bands: Bands) -> TypeSound:
+    directivity = directivity_of(kind, bands)
     figures = beam_figures(directivity, within=radiates_within(kind))
     names = tuple(speaker.name for speaker in scene.speakers if speaker.type.name == kind.name)
     return TypeSound(kind, directivity, figures, names)
 
 
 def band_rows(sound: TypeSound) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Heads, and a row for each octave: its name, beam widths, directivity index, and how they are known."""
+    """Heads, and a row for each band: its name, beam widths, directivity index, and how they are known."""
     figures = sound.figures
     columns = [("beam width", [width_words(width) for width in figures.across])]
     if sound.planes:
         columns = [("across", columns[0][1]), ("upright", [width_words(width) for width in figures.upright])]
     columns += [("index", [f"{index:.1f} dB" for index in figures.index]), ("known", list(known_words(sound)))]
     heads, cells = zip(*columns, strict=True)
-    return ("band", *heads), list(zip(OCTAVES.names, *cells, strict=True))
+    return ("band", *heads), list(zip(sound.directivity.bands.names, *cells, strict=True))
 
 
 def width_words(radians: float) -> str:
@@ -91,8 +91,9 @@ def _found_words(sound: TypeSound, coverage: Coverage) -> str:
     """What the directivity says to the coverage angle, where it does not come from it."""
     if isinstance(source_of(sound.kind), Nominal):
         return ""
-    band = OCTAVES.index(coverage.band_hz or USUAL_BAND_HZ)
-    return f"; by its directivity {width_words(sound.figures.across[band])} at {OCTAVES.names[band]}"
+    bands = sound.directivity.bands
+    band = bands.index(coverage.band_hz or USUAL_BAND_HZ)
+    return f"; by its directivity {width_words(sound.figures.across[band])} at {bands.names[band]}"
 
 
 def _aiming_words(kind: SpeakerType) -> str:

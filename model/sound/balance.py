@@ -10,6 +10,7 @@ from earshed.model.listener import listener_of
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.model.sound.arrival import Arrival, arrivals
+from earshed.model.sound.bands import OCTAVES, Bands
 from earshed.model.sound.decibels import spread
 from earshed.model.sound.level import Air, Drive, Heard, axis_level, heard, loudest_level, trims
 from earshed.model.speaker import Speaker
@@ -48,16 +49,20 @@ class Balance:
         return float(spread([one.speech for one in self.main]))
 
 
-def balances(scene: Scene, drive: Drive, air: Air | None = None) -> list[Balance]:
+def balances(scene: Scene, drive: Drive, air: Air | None = None, bands: Bands = OCTAVES) -> list[Balance]:
     """How each speaker with a coverage angle is heard. Raises ValueError for a scene without seats."""
     ear = listener_of(scene).ear
     here = Seat(REFERENCE, ear)
     speakers = scene.judged
-    there = [heard(one, here, drive, air=air) for one in speakers]
+
+    def at(speaker: Speaker, seat: Seat) -> Heard:
+        return heard(speaker, seat, drive, bands=bands, air=air)
+
+    there = [at(speaker, here) for speaker in speakers]
     turned = trims([one.speech for one in there])
     return [
         Balance(
-            speaker, arrival, reference, tuple(heard(speaker, seat, drive, air=air) for seat in scene.seats), trim,
+            speaker, arrival, reference, tuple(at(speaker, seat) for seat in scene.seats), trim,
             _loudest(speaker, reference, drive),
         )
         for speaker, arrival, reference, trim in zip(speakers, arrivals(speakers, ear), there, turned, strict=True)

@@ -26,22 +26,24 @@ BLOCK = 50_000
 @dataclass(frozen=True, eq=False)
 class PlaneLevels:
     """`levels` (S, ny, nx, B), dB, of `speakers` on a plane, nan outside the room's air, and `reference` (S, B) at the
-    reference position; of the direct sound alone, with nothing in its way."""
+    reference position, None in a scene without seats; of the direct sound alone, with nothing in its way."""
 
     plane: ListeningPlane
     speakers: tuple[Speaker, ...]
     bands: Bands
     levels: Map
-    reference: Array
+    reference: Array | None
 
     def against_reference(self, band: int) -> Map:
         """How much louder (S, ny, nx) than at the reference position, dB, in one band."""
+        assert self.reference is not None
         difference: Map = self.levels[..., band] - self.reference[:, None, None, band].astype(np.float32)
         return difference
 
     def spread(self, band: int) -> Map:
         """How far the loudest channel is over the softest (ny, nx), dB, in one band, once all are as loud at the
         reference position. Speakers of one channel carry one signal, so their powers add up."""
+        assert self.reference is not None
         channels = []
         for group in channel_groups(self.speakers):
             here = np.sum(10.0 ** (self.levels[group, ..., band].astype(np.float64) / 10), axis=0)
@@ -54,10 +56,13 @@ class PlaneLevels:
 def plane_levels(
     scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES
 ) -> PlaneLevels:
-    """The levels of some speakers over a plane. Raises ValueError for a scene without seats."""
-    ear = listener_of(scene).ear
-    there = [axis_level(one.type, drive) + 10 * np.log10(_power(one, Field(ear[None]), bands)[0]) for one in speakers]
-    return PlaneLevels(plane, tuple(speakers), bands, direct_levels(plane, speakers, drive, bands), np.array(there))
+    """The levels of some speakers over a plane, and at the reference position."""
+    reference = None
+    if scene.seats:
+        ear = Field(listener_of(scene).ear[None])
+        there = [axis_level(one.type, drive) + 10 * np.log10(_power(one, ear, bands)[0]) for one in speakers]
+        reference = np.array(there)
+    return PlaneLevels(plane, tuple(speakers), bands, direct_levels(plane, speakers, drive, bands), reference)
 
 
 def direct_levels(plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES) -> Map:

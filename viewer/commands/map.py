@@ -12,25 +12,18 @@ import click
 from earshed.model.checks.run import find_all
 from earshed.model.coverage_map import CoverageMap, map_coverage
 from earshed.model.finding import Finding
-from earshed.model.pairs import best_of_seats, seat_pairs
+from earshed.model.pairs import seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene
-from earshed.model.speaker import Speaker
+from earshed.model.sound.bands import Bands
+from earshed.viewer.band_options import band_of, bands_option
 from earshed.viewer.collecting import collecting_by_hand, free_pages
 from earshed.viewer.data_files import seats_csv, write_arrays
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.map_axes import MapSheet
-from earshed.viewer.map_page import set_page, speaker_page
-from earshed.viewer.output import (
-    OutputError,
-    file_names,
-    make_folder,
-    print_json,
-    refuse_existing,
-    write_bytes,
-    write_whole,
-)
+from earshed.viewer.output import OutputError, make_folder, print_json, refuse_existing, write_bytes, write_whole
 from earshed.viewer.plane import plane_of
+from earshed.viewer.quantities import QUANTITIES, Asked, Found, Quantity, levels_of, pages
 from earshed.viewer.session import (
     SceneCommand,
     chosen_speakers,
@@ -40,7 +33,6 @@ from earshed.viewer.session import (
     scene_options,
     stem_of,
 )
-from earshed.viewer.sound_maps import BANDS, QUANTITIES, Quantity, SoundMap, levels_of, sound_files, sound_pages
 from earshed.viewer.tables import print_map
 
 
@@ -50,9 +42,8 @@ from earshed.viewer.tables import print_map
 @click.option(
     "--quantity", type=click.Choice(QUANTITIES), default="off-axis", show_default=True, help="What the pictures show."
 )
-@click.option(
-    "--band", type=click.Choice(list(BANDS)), default="4k", show_default=True, help="Octave of level and spread, Hz."
-)
+@click.option("--band", metavar="HZ", default="4k", show_default=True, help="Band of level and spread.")
+@bands_option
 @picture_options
 def command(
     scene: Path,
@@ -65,85 +56,47 @@ def command(
     on: Any,
     quantity: Quantity,
     band: str,
+    bands: Bands,
 ) -> None:
-    """Map the off-axis angle, the level or the spread over the listening plane.
+    """Map the off-axis angle, the level, the spread or the shadows over the listening plane.
 
     Writes a picture per speaker and one for the set, coverage.npz (the maps as arrays) and seats.csv (the exact
     figures seat by seat). Of level a picture per speaker against the reference position, of spread one of how unequal
-    the channels are.
+    the channels are, of shadow what each speaker does not see and what stands in its way.
     """
+    asked = Asked(quantity, bands, band_of(band, bands))
     room = read_scene(scene, scheme)
     speakers = chosen_speakers(room, names, scene)
-    folder = out or Path(f"{stem_of(scene, scheme)}-map")
-    if quantity != "off-axis":
-        if not room.seats:
-            raise OutputError(f"{scene} has no seats, so no reference position to hold levels against")
-        asked = SoundMap(quantity, BANDS[band])
-        files = _sound(room, scene, asked, speakers, folder, size, printed_date(on), force=force, quiet=as_json)
-        if as_json:
-            print_json({"scene": room.title, "scheme": room.scheme, "files": [str(path) for path in files]})
-        else:
-            for path in files:
-                click.echo(f"wrote {path}")
-        return
-    stems = file_names([speaker.name for speaker in speakers])
-    pictures = [folder / f"speaker-{stems[speaker.name]}.png" for speaker in speakers]
-    files = [*pictures, folder / "set.png", folder / "coverage.npz", folder / "seats.csv"]
+    if asked.of_levels and not room.seats:
+        raise OutputError(f"{scene} has no seats, so no reference position to hold levels against")
+    what = "map" if quantity == "off-axis" else f"{quantity}-map"
+    folder = out or Path(f"{stem_of(scene, scheme)}-{what}")
+    pictures, arrays, figures = asked.files(speakers, folder), folder / "coverage.npz", folder / "seats.csv"
+    files = [*pictures.values(), arrays, figures]
     refuse_existing(files, force=force)
     plane = plane_of(room, scene)
-    make_folder(folder)
-
     pairs = seat_pairs(room)
     mapped = [pair for pair in pairs if pair.speaker in speakers]
     cover = map_coverage(room, plane, speakers)
-    write_whole(folder / "coverage.npz", lambda file: write_arrays(file, cover))
-    write_bytes(folder / "seats.csv", seats_csv(mapped))
-    sheet = MapSheet(room, size, printed_date(on), plane)
-    with collecting_by_hand(), _progress(len(files) - 2, quiet=as_json) as progress:
-        for path, speaker in zip(pictures, speakers, strict=True):
-            mine = [pair for pair in mapped if pair.speaker is speaker]
-            write_bytes(path, speaker_page(sheet, cover, speaker, mine))
+    found = Found(MapSheet(room, size, printed_date(on), plane), cover, mapped, levels_of(cover, room, asked))
+    make_folder(folder)
+
+    write_whole(arrays, lambda file: write_arrays(file, cover, found.levels))
+    write_bytes(figures, seats_csv(mapped))
+    with collecting_by_hand(), _progress(len(pictures), quiet=as_json) as progress:
+        for name, page in pages(asked, found):
+            write_bytes(pictures[name], page)
             progress.update(1)
             free_pages()
-        counted = best_of_seats(mapped)
-        write_bytes(folder / "set.png", set_page(sheet, cover, counted))
-        progress.update(1)
 
     findings = find_all(room, pairs)
     if as_json:
         print_json(_document(room, files, cover, findings))
     else:
         print_map(files, cover, findings)
+        if found.levels is None:
+            click.echo(f"{arrays} is without levels, which would be too many: set a coarser listening_plane step")
     end(findings)
-
-
-def _sound(
-    room: Scene,
-    scene: Path,
-    asked: SoundMap,
-    speakers: Sequence[Speaker],
-    folder: Path,
-    size: tuple[int, int],
-    date: str,
-    *,
-    force: bool,
-    quiet: bool,
-) -> list[Path]:
-    """Writes the maps of sound that are asked for, and the arrays with levels in them."""
-    plane = plane_of(room, scene)
-    cover = map_coverage(room, plane, speakers)
-    pictures, arrays = sound_files(asked, cover, folder), folder / "coverage.npz"
-    refuse_existing([*pictures.values(), arrays], force=force)
-    sheet = MapSheet(room, size, date, plane)
-    found, heard = levels_of(sheet, cover)
-    make_folder(folder)
-    write_whole(arrays, lambda file: write_arrays(file, cover, found))
-    with collecting_by_hand(), _progress(len(pictures), quiet=quiet) as progress:
-        for name, page in sound_pages(asked, sheet, cover, found, heard):
-            write_bytes(pictures[name], page)
-            progress.update(1)
-            free_pages()
-    return [*pictures.values(), arrays]
 
 
 def _progress(length: int, *, quiet: bool) -> Any:
