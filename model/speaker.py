@@ -10,6 +10,7 @@ from earshed.model.channel import Channel
 from earshed.model.face_shape import FaceShape
 from earshed.model.geometry import Array, angle_between
 from earshed.model.hole import Hole, cut_shape, hole_shape
+from earshed.model.measured import Measured
 from earshed.model.speaker_type import Coverage, Cutout, SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.window import Window
@@ -35,6 +36,8 @@ class Speaker:
     """Direction (3,) in its face of the long side of a rectangular hole."""
     window: Window | None = None
     """From where it is to be heard, where the scene says so itself."""
+    measured: Measured | None = None
+    """What was read of it on site."""
 
     @property
     def hole(self) -> FaceShape | None:

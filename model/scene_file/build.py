@@ -44,11 +44,12 @@ def build_scene(
     schemes: tuple[str, ...],
     borrowed: Collection[tuple[str, str]],
     folders: Mapping[str, FilePath],
+    folder: FilePath,
 ) -> Scene:
     """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved.
 
     `borrowed` are the sections and names of what catalogs brought. `folders` are, by their names, where the files of
-    speaker types stand.
+    speaker types stand, `folder` is where those of the scene do.
     """
     _refuse_double_names(file, borrowed)
     survey = build_survey(file.room, file.print_units)
@@ -65,7 +66,14 @@ def build_scene(
     types = {name: build_type(name, kind, folders.get(name, FilePath())) for name, kind in file.speaker_types.items()}
     speakers = tuple(
         build_speaker(
-            entry, ("speakers", index), tape=tape, room=room, seats=seats, types=types, catalogs=file.catalogs
+            entry,
+            ("speakers", index),
+            tape=tape,
+            room=room,
+            seats=seats,
+            types=types,
+            catalogs=file.catalogs,
+            folder=folder,
         )
         for index, entry in enumerate(file.speakers)
     )

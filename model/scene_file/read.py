@@ -171,7 +171,14 @@ def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
     except ValidationError as error:
         raise schema_error(error, tree) from None
     try:
-        return build_scene(file, scheme=scheme, schemes=names, borrowed=borrowed, folders=type_folders(tree))
+        return build_scene(
+            file,
+            scheme=scheme,
+            schemes=names,
+            borrowed=borrowed,
+            folders=type_folders(tree),
+            folder=Path(tree.mark.file).parent,
+        )
     except Misfit as misfit:
         subject = named(tree, misfit.path)
         words = f"{subject}: {misfit.message}" if subject else misfit.message

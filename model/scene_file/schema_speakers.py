@@ -23,6 +23,7 @@ from earshed.model.scene_file.fields import (
     Part,
     Size,
 )
+from earshed.model.scene_file.schema_measured import MeasuredFile
 from earshed.model.scene_file.schema_places import WallPlace
 from earshed.model.scene_file.schema_sound import (
     Crossover,
@@ -177,3 +178,4 @@ class SpeakerFile(WallPlace):
     long_axis: Annotated[Direction | None, BeforeValidator(_no_axis)] = None
     aim: Annotated[AimFile | None, BeforeValidator(_aim)] = None
     window: WindowFile | None = None
+    measured: MeasuredFile | None = None

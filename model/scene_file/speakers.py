@@ -17,6 +17,7 @@ from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
 from earshed.model.room import Room
 from earshed.model.scene_file.directivities import build_directivity
+from earshed.model.scene_file.measurings import build_measured
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, catalog_hint, suggest
 from earshed.model.scene_file.problem import Misfit
@@ -95,8 +96,11 @@ def build_speaker(
     seats: Sequence[Seat],
     types: Mapping[str, SpeakerType],
     catalogs: Sequence[str],
+    folder: FilePath,
 ) -> Speaker:
-    """A placed speaker with its axis. Raises Misfit for a place, a type, a channel or an aim that does not fit."""
+    """A placed speaker with its axis; photos of it are looked for in `folder`.
+
+    Raises Misfit for a place, a type, a channel or an aim that does not fit."""
     if entry.type not in types:
         words = f"there is no speaker type called {entry.type}{suggest(entry.type, types)}{catalog_hint(catalogs)}"
         raise Misfit(words, (*path, "type"))
@@ -124,6 +128,7 @@ def build_speaker(
         surface,
         _long_axis(entry, kind, normal, path),
         _window(entry.window),
+        build_measured(entry.measured, (*path, "measured"), seats, folder),
     )
 
 
