@@ -115,6 +115,11 @@ def format_length(metres: float, units: PrintUnits = "ft-in") -> str:
     return f"{minus}{thousandths // 1000}.{thousandths % 1000:03d} m"
 
 
+def format_distance(metres: float, units: PrintUnits = "ft-in") -> str:
+    """A distance as processors take it: in feet to a tenth, or in metres to a hundredth."""
+    return f"{metres / FOOT:.1f} ft" if units == "ft-in" else f"{metres:.2f} m"
+
+
 def format_about(metres: float, units: PrintUnits = "ft-in") -> str:
     """A length to the inch, or to the centimetre, as one reels off cable."""
     step = INCH if units == "ft-in" else 0.01

@@ -13,6 +13,7 @@ from earshed.model.checks.holes import hole_findings
 from earshed.model.checks.layout import layout_findings
 from earshed.model.checks.picture import picture_findings
 from earshed.model.checks.places import place_findings
+from earshed.model.checks.readings import reading_findings
 from earshed.model.checks.shadows import shadow_findings
 from earshed.model.checks.survey import survey_findings
 from earshed.model.checks.windows import window_findings
@@ -41,6 +42,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *window_findings(scene),
         *picture_findings(scene),
         *wiring_findings(scene),
+        *reading_findings(scene),
         *asked,
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]

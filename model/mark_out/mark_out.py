@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from earshed.model.checks.readings import WHEN_WIRED
 from earshed.model.checks.run import find_all
 from earshed.model.finding import Finding
 from earshed.model.mark_out.hole_mark import HoleMark, hole_mark
@@ -18,7 +19,9 @@ from earshed.model.speaker import Speaker, speaker_holes
 
 TO_TAPE_AGAIN = ("walk-does-not-close", "tape-misread", "hidden-outside", "hole-past-edge")
 """Rules that leave in doubt how large the room is, or what is behind its faces."""
-ELSEWHERE = ("seat-outside-coverage", "seat-blocked", "through-hanging", "outside-window", "insulation")
+ELSEWHERE = (
+    "seat-outside-coverage", "seat-blocked", "through-hanging", "outside-window", "insulation", *WHEN_WIRED,
+)  # fmt: skip
 """Rules of warnings that nobody minds who marks a hole, or that what is behind the board says already."""
 
 
