@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from earshed.model.scene import Scene
 from earshed.model.sound.balance import Balance
 from earshed.model.sound.bands import OCTAVES
 from earshed.model.sound.level import Drive, Heard
+from earshed.model.sound.readings import Compared, Reading, What
 from earshed.viewer.documents import numbers
 
+UNITS: Mapping[What, str | None] = {
+    "resistance": "ohm", "polarity": None, "distance": "m", "delay": "s", "trim": "dB", "level": "dB",
+}  # fmt: skip
 
-def levels_document(scene: Scene, found: Sequence[Balance], drive: Drive) -> dict[str, Any]:
+
+def levels_document(
+    scene: Scene, found: Sequence[Balance], drive: Drive, compared: Sequence[Compared]
+) -> dict[str, Any]:
     """Everything that `earshed levels` finds, in metres, seconds and dB."""
     return {
         "scene": scene.title,
@@ -32,10 +40,35 @@ def levels_document(scene: Scene, found: Sequence[Balance], drive: Drive) -> dic
                 "seats": [{"seat": at.seat.name, "main": at.seat.main, **_heard(at)} for at in one.seats],
                 "spread_db": numbers(one.spreads),
                 "speech_spread_db": one.speech_spread,
+                **_measured(against),
             }
-            for one in found
+            for one, against in zip(found, compared, strict=True)
         ],
     }
+
+
+def _measured(one: Compared) -> dict[str, Any]:
+    """What a speaker should measure, and what was read of it."""
+    wanted, read = one.expected, one.measured
+    return {
+        "resistance_ohm": {"expected": wanted.ohm, "short": wanted.short, "open": wanted.open},
+        "readings": [_reading(reading) for reading in one.readings],
+        "may_be_swapped_with": one.swapped,
+        "photo": None if read.photo is None else read.photo.name,
+        "measured_on": read.date,
+        "measured_by": read.by,
+    }
+
+
+def _reading(one: Reading) -> dict[str, Any]:
+    """One reading in its unit; an open circuit is no number, and polarity is a word."""
+    figures: dict[str, Any] = {"expected": one.expected, "measured": one.measured, "difference": one.difference}
+    if one.what == "polarity":
+        words = {1.0: "normal", -1.0: "reversed"}
+        figures = {"expected": words[1.0], "measured": words[one.measured], "difference": None}
+    elif math.isinf(one.measured):
+        figures = {"expected": one.expected, "measured": None, "difference": None}
+    return {"what": one.what, "seat": one.seat, "unit": UNITS[one.what], **figures, "flag": one.flag}
 
 
 def _heard(at: Heard) -> dict[str, Any]:

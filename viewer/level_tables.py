@@ -11,13 +11,17 @@ from earshed.model.sound.balance import Balance, shown_seats
 from earshed.model.sound.bands import OCTAVES
 from earshed.model.sound.exposure import LIMIT, exposure_table
 from earshed.model.sound.level import Drive
-from earshed.viewer.level_words import MEANING, assumed_words, distance_words, drive_words
+from earshed.model.sound.readings import Compared
+from earshed.model.units import PrintUnits, format_distance
+from earshed.viewer.level_words import MEANING, assumed_words, drive_words
+from earshed.viewer.reading_rows import HEADS, reading_row, remark, was_read
 from earshed.viewer.tables import PlainConsole, bare_table
 from earshed.viewer.wording import scheme_words, shortened, starred
 
 
-def print_levels(scene: Scene, found: Sequence[Balance], drive: Drive) -> None:
-    """Settings for a processor, the level at each main seat, and what falls off by band."""
+def print_levels(scene: Scene, found: Sequence[Balance], drive: Drive, compared: Sequence[Compared]) -> None:
+    """Settings for a processor, the level at each main seat, what falls off by band, and what was read on site against
+    what was expected."""
     console = PlainConsole()
     console.print(Text(shortened(scene.title), style="bold"))
     console.print(Text(f"{scheme_words(scene)}; drive {drive_words(drive)}", style="dim"))
@@ -28,7 +32,7 @@ def print_levels(scene: Scene, found: Sequence[Balance], drive: Drive) -> None:
     for one in found:
         loudest = "not stated" if one.loudest is None else f"{one.loudest:.1f} dB"
         table.add_row(
-            Text(one.speaker.name), distance_words(one.arrival.distance, scene.print_units), _ms(one.arrival.time),
+            Text(one.speaker.name), format_distance(one.arrival.distance, scene.print_units), _ms(one.arrival.time),
             _ms(one.arrival.delay), f"{one.reference.speech:.1f} dB", f"{one.trim:.1f} dB", loudest,
         )  # fmt: skip
     console.print(table)
@@ -53,15 +57,28 @@ def print_levels(scene: Scene, found: Sequence[Balance], drive: Drive) -> None:
         )
     console.print(table)
     console.print(Text(f"{MEANING} {assumed_words()}", style="dim"))
+    if was_read(compared):
+        console.print()
+        _print_readings(console, compared, scene.print_units)
     _print_exposure(console, max((at.speech for one in found for at in one.main), default=0.0))
-
-
-def _loss(decibel: float) -> str:
-    return f"{round(float(decibel), 1) + 0.0:.1f}"
 
 
 def _ms(seconds: float) -> str:
     return f"{1000 * seconds:.2f} ms"
+
+
+def _print_readings(console: PlainConsole, compared: Sequence[Compared], units: PrintUnits) -> None:
+    """Every reading with its flag, speaker by speaker."""
+    table = bare_table("Expected against measured", *HEADS)
+    for one in compared:
+        rows = [(reading_row(reading, units), reading.flag is not None) for reading in one.readings]
+        if one.measured.photo is not None:
+            rows.append((("photo", "", one.measured.photo.name, "", ""), False))
+        for number, ((*cells, flag), is_off) in enumerate(rows):
+            name = one.speaker.name if number == 0 else ""
+            table.add_row(*map(Text, (name, *cells)), Text(flag, style="bold red" if is_off else ""))
+    console.print(table)
+    console.print(Text(remark(compared, units), style="dim"))
 
 
 def _print_exposure(console: PlainConsole, loudest: float) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from earshed.model.sound.level import RATED_VOLTS, USUAL_OHM, USUAL_SENSITIVITY, Air, Drive
-from earshed.model.units import PrintUnits, format_length
 
 HOW_DRIVE = "write volts or watts, as 2.83V or 20W"
 HOW_AIR = "write degrees and humidity, as 20C 50%"
@@ -43,8 +42,3 @@ def drive_words(drive: Drive) -> str:
 
 def assumed_words() -> str:
     return f"Assumed where a type does not say: {USUAL_SENSITIVITY:g} dB at {RATED_VOLTS} V and 1 m, {USUAL_OHM:g} ohm"
-
-
-def distance_words(metres: float, units: PrintUnits) -> str:
-    """As processors take distances: in feet to a tenth, or in metres to a hundredth."""
-    return f"{metres / 0.3048:.1f} ft" if units == "ft-in" else format_length(metres, "m")

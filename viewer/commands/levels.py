@@ -10,7 +10,9 @@ import click
 
 from earshed.model.scene_file.read import read_scene
 from earshed.model.sound.balance import balances
+from earshed.model.sound.commissioning import expected
 from earshed.model.sound.level import Air, Drive
+from earshed.model.sound.readings import compared
 from earshed.viewer.level_document import levels_document
 from earshed.viewer.level_tables import print_levels
 from earshed.viewer.level_words import read_air, read_drive
@@ -34,7 +36,7 @@ def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Paramet
 @click.option(
     "--drive", metavar="V|W", default="2.83V", show_default=True, callback=_read(read_drive), help="As 2.83V or 20W."
 )
-@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Commissioning sheet to fill in, a PDF.")
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Commissioning sheet, a PDF.")
 @sheet_options
 @click.option("--air", metavar="AIR", callback=_read(read_air), help="Let air take its share, as 20C 50%.")
 def command(
@@ -42,8 +44,9 @@ def command(
 ) -> None:
     """Print what arrives of each speaker: when, how loud at each main seat, how even from seat to seat, band by band.
 
-    And the distances, delays and trims to type into a processor for the reference position. With --out a sheet to fill
-    in once all is wired: what each should measure, and blanks for what it does.
+    And the distances, delays and trims to type into a processor for the reference position; and where the scene says
+    what was measured on site, that against what is expected. With --out a sheet to fill in once all is wired: what each
+    should measure, what it does, and blanks for what nobody has read yet.
     """
     room, _ = printed_in(read_scene(scene, scheme), options["step"])
     if not room.seats:
@@ -55,9 +58,10 @@ def command(
         pack, print_ = loaded_pack(room, options)
         write_bytes(out, pack.commission_pdf(room, print_))
     found = balances(room, drive, air)
+    against = compared(expected(room, found))
     if as_json:
-        print_json({**levels_document(room, found, drive), "files": [str(out)] if out is not None else []})
+        print_json({**levels_document(room, found, drive, against), "files": [str(out)] if out is not None else []})
     else:
-        print_levels(room, found, drive)
+        print_levels(room, found, drive, against)
         if out is not None:
             click.echo(f"written: {out}")

@@ -26,6 +26,10 @@ class Style:
     color: str = palette.INK
 
 
+Group = Sequence[tuple[Sequence[str], Style]]
+"""Rows of a table that belong together: the cells of each, and how they look."""
+
+
 @dataclass(eq=False)
 class Flow:
     """A place on a sheet from which words go on downwards; `blank` makes another sheet where there is no more room, and
@@ -91,12 +95,17 @@ class Flow:
 
     def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], style: Style) -> None:
         """A table whose columns have shares of the width; its heads stand again on every new sheet."""
+        self.grouped(heads, [[(row, style)] for row in rows], widths, style.size)
+
+    def grouped(self, heads: Sequence[str], groups: Sequence[Group], widths: Sequence[float], size: float) -> None:
+        """A table, with heads for rows of a size in points, of rows that belong together: no rule is between them, they
+        are kept on one sheet, and a cell that has none but empty ones under it runs on down past them."""
         columns = [share * self.width / sum(widths) for share in widths]
-        head = Style(style.size * 0.9, color=palette.SOFT_INK)
+        head = Style(size * 0.9, color=palette.SOFT_INK)
         fresh = True
-        for row in rows:
-            cells = [wrapped(cell, wide - CELL_GAP, style.size) for cell, wide in zip(row, columns, strict=True)]
-            height = max(map(len, cells)) * line_height(style.size) + 1.6
+        for group in groups:
+            rows, deep = _laid(group, columns)
+            height = deep + 1.6
             if self.y - height - (line_height(head.size) + 1.6) * fresh < self.sheet.area[1]:
                 self.turn_page()
                 fresh = True
@@ -106,7 +115,11 @@ class Flow:
                 fresh = False
             self.rule()
             self.gap(0.8)
-            self._cells(cells, columns, style)
+            top = self.y
+            for down, cells, style in rows:
+                self.y = top - down
+                self._cells(cells, columns, style)
+            self.y = top - deep
             self.gap(0.8)
         self.rule()
 
@@ -124,3 +137,19 @@ class Flow:
             baseline = self.y - FIRST_LINE * line_height(style.size)
             self.sheet.write(x, baseline, line, style.size, bold=style.bold, color=style.color)
             self.y -= line_height(style.size)
+
+
+def _laid(group: Group, columns: Sequence[float]) -> tuple[list[tuple[float, list[list[str]], Style]], float]:
+    """The rows of a group, each with how far down it begins and its cells in lines, and the height of them all,
+    millimetres."""
+    rows: list[tuple[float, list[list[str]], Style]] = []
+    down = deep = 0.0
+    for number, (row, style) in enumerate(group):
+        cells = [wrapped(c, wide - CELL_GAP, style.size, style.bold) for c, wide in zip(row, columns, strict=True)]
+        rows.append((down, cells, style))
+        high = line_height(style.size)
+        deep = max(deep, down + max(map(len, cells)) * high)
+        under = [below for below, _ in group[number + 1 :]]
+        held = [len(lines) for column, lines in enumerate(cells) if any(below[column] for below in under)]
+        down += max(held, default=1) * high
+    return rows, deep
