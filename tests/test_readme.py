@@ -14,6 +14,7 @@ from earshed.model.channel import parse_channel
 from earshed.model.clearances import USUAL
 from earshed.model.member_marks import HOW_SURE, USUAL_WITHIN
 from earshed.model.scene_file.read import read_scene
+from earshed.model.scene_file.schema_measured import MeasuredFile
 from earshed.model.sound.materials import MATERIALS
 from earshed.model.units import INCH, parse_length
 from earshed.viewer.cavity_table import cavity_table
@@ -126,6 +127,19 @@ def test_the_lines_on_materials_are_read_and_every_material_is_named(
     assert "felt panel" in capsys.readouterr().out
     listed = README[README.index("<!-- names of materials -->") : README.index("<!-- /names of materials -->")]
     assert re.findall(r"`(.*?)`", listed) == list(MATERIALS)
+
+
+def test_the_den_as_measured_says_what_is_off(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)[0]
+    path = tmp_path / "den.yaml"
+    path.write_text(f"{scene}  {block_after('<!-- measured -->')}\n", encoding="utf-8")
+    assert run(["check", str(path), "--scheme", "as built"]) == 0, capsys.readouterr().err
+    quoted = re.search(r"<!-- measured says -->`(.*?)`", README, re.DOTALL)
+    assert quoted
+    assert " ".join(quoted[1].split()) in " ".join(capsys.readouterr().out.split())
+    table = README[README.index("| key | what it is |") :]
+    told = re.findall(r"`(\w+)`", " ".join(row.split("|")[1] for row in table.split("\n\n")[0].splitlines()[2:]))
+    assert sorted(told) == sorted(set(MeasuredFile.model_fields) - {"levels"})
 
 
 def test_the_usual_distances_are_those_that_are_kept() -> None:
