@@ -12,6 +12,7 @@ from earshed.model.fixture import FaceOpening, Fixture
 from earshed.model.framing import Framing
 from earshed.model.geometry import Array
 from earshed.model.hidden import ExistingHole, KeepOut
+from earshed.model.letterhead import NO_LETTERHEAD, Letterhead
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.room import Room
 from earshed.model.screen import Screen, WallPatch, ahead_of_seats
@@ -60,6 +61,7 @@ class Scene:
     wiring: Wiring | None = None
     surfaces: Mapping[str, Material] = field(default_factory=dict)
     """What is said of what faces are of, by their names, "ceiling", "walls" and "floor"."""
+    letterhead: Letterhead = NO_LETTERHEAD
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

@@ -63,7 +63,7 @@ def test_the_sections_come_in_the_order_of_a_walk(tmp_path: Path) -> None:
     assert keys == [
         "format", "title", "print_units", "catalogs", "room", "datums", "framing", "cavities", "keep_outs",
         "existing_holes", "clearances", "surfaces", "fixtures", "openings", "screen", "seats", "risers", "speakers",
-        "wiring", "schemes",
+        "wiring", "letterhead", "schemes",
     ]  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.framings import build_framing
 from earshed.model.scene_file.hiddens import build_cavities, build_existing_holes, build_keep_outs
+from earshed.model.scene_file.letterheads import build_letterhead
 from earshed.model.scene_file.materials import build_surfaces, named_material
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.mountings import build_face_opening, build_fixtures
@@ -114,6 +115,7 @@ def build_scene(
         keep_outs=tuple(build_keep_outs(file, room, tape, framing, clearances)),
         existing_holes=tuple(build_existing_holes(file, room, tape)),
         surfaces=build_surfaces(file, room),
+        letterhead=build_letterhead(file.letterhead, folder),
     )
     return replace(scene, wiring=build_wiring(file.wiring, scene, tape)) if file.wiring else scene
 

@@ -101,6 +101,10 @@ _EXAMPLES = {
 #  access: {{ceiling: none, walls: none}}
 #  spares: {{later: {{kind: speaker, at: {{from_left: {near}, from_front: {far}}}}}}}
 """,
+    "letterhead": """
+# For what the client is given (earshed report); logos are PNG or JPEG files beside this one:
+#letterhead: {{client: The people of the house, installer: Your name, contact: your telephone, color: 2a7f8e}}
+""",
     "schemes": """
 # Sets of changes under a name, each looked at with --scheme NAME:
 #schemes:

@@ -89,6 +89,7 @@ def _things(draft: Draft) -> Iterator[str]:
     else:
         yield from examples["speakers"]
     yield from examples["wiring"]
+    yield from examples["letterhead"]
     yield from examples["schemes"]
 
 

@@ -21,6 +21,7 @@ from earshed.model.scene_file.fields import (
 )
 from earshed.model.scene_file.schema_fixtures import FixtureFile, FixtureTypeFile, OpeningFile
 from earshed.model.scene_file.schema_framing import CavityFile, ExistingHoleFile, FramingFile, KeepOutFile
+from earshed.model.scene_file.schema_letterhead import LetterheadFile
 from earshed.model.scene_file.schema_materials import MaterialFile
 from earshed.model.scene_file.schema_places import PlanPlace
 from earshed.model.scene_file.schema_room import RoomFile
@@ -121,5 +122,6 @@ class SceneFile(Part):
     speakers: Annotated[list[SpeakerFile], Field(max_length=MOST_THINGS)] = Field(default_factory=list)
     listening_plane: ListeningPlaneFile | None = None
     wiring: WiringFile | None = None
+    letterhead: LetterheadFile | None = None
     based_on: None = None  # makes the file an overlay instead; named here for the list of keys
     schemes: None = None  # laid over the rest before it is read; named here for the list of keys

@@ -17,7 +17,7 @@ BY_NAME_IN_LISTS = (
 BY_KEY = ("datums", "speaker_types", "fixture_types", "members", "cavities", "materials", "surfaces")
 BARE_VALUES = ("members", "surfaces")
 """Of these, those that hold values by name and not tables."""
-SINGLE = ("room", "screen", "listening_plane", "clearances", "wiring")
+SINGLE = ("room", "screen", "listening_plane", "clearances", "wiring", "letterhead")
 BY_NAME_WITHIN = {"wiring": ("cables", "access", "spares", "links", "routes", "use")}
 """By section, its keys that hold things by name, of which a change names some."""
 FROM_DATUM = ("datum", "right", "back")
