@@ -57,6 +57,15 @@ class _Source:
 
 
 @dataclass(frozen=True, eq=False)
+class Lining:
+    """A named part of what lines a room: triangles (T, 3, 3), turned out of the air."""
+
+    name: str
+    kind: SkinKind
+    triangles: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Room:
     """A plan under a ceiling, with zones that have a ceiling of their own, and the boxes and risers in it.
 
@@ -215,28 +224,35 @@ class Room:
         return sources
 
     @cached_property
-    def skin(self) -> dict[SkinKind, Array]:
-        """Triangles (T, 3, 3) that line the room, by what they are part of, turned out of the air.
+    def lining(self) -> tuple[Lining, ...]:
+        """What lines the room: its faces, soffits and risers, as far as one sees them from the air.
 
-        Soffits and risers are part of the lining; beams, and boxes that stand on the floor, are left out.
+        Beams, and boxes that stand on the floor, are left out. Walls in one line share a triangle that spans both; it
+        goes to the first of them.
         """
         hanging = [box for box in self.boxes if box not in self.bodies]
-        lining = take_out(self._solid(), [block.solid for block in (*hanging, *self.risers)])
-        corners = mesh_of(lining).corners
-        parts: dict[SkinKind, NDArray[np.bool_]] = {}
+        solid = take_out(self._solid(), [block.solid for block in (*hanging, *self.risers)])
+        corners = mesh_of(solid).corners
+        parts = []
         rest = np.ones(len(corners), dtype=bool)
         for source, mine in self._sort(corners):
             shown: SkinKind = "deck" if source.finish == "deck" else source.kind
-            parts[shown] = parts.get(shown, np.zeros_like(rest)) | mine
+            parts.append(Lining(source.name, shown, corners[mine & rest]))
             rest &= ~mine
         middles = corners.mean(axis=1)
         lined: list[tuple[SkinKind, Block]] = [("riser", riser) for riser in self.risers]
         lined += [("soffit", box) for box in hanging]
         for kind, block in lined:
             mine = rest & block.near(middles, ON_FACE)
-            parts[kind] = parts.get(kind, np.zeros_like(rest)) | mine
+            parts.append(Lining(block.name, kind, corners[mine]))
             rest &= ~mine
-        return {kind: corners[mask] for kind, mask in parts.items() if mask.any()}
+        return tuple(part for part in parts if len(part.triangles))
+
+    @cached_property
+    def skin(self) -> dict[SkinKind, Array]:
+        """Triangles (T, 3, 3) that line the room, by what they are part of, turned out of the air."""
+        kinds = dict.fromkeys(part.kind for part in self.lining)
+        return {kind: np.concatenate([part.triangles for part in self.lining if part.kind == kind]) for kind in kinds}
 
     @cached_property
     def bodies(self) -> tuple[Block, ...]:

@@ -13,7 +13,7 @@ from earshed.model.fixture import FaceOpening, Fixture
 from earshed.model.geometry import UP, Array
 from earshed.model.surface import Surface
 from earshed.viewer import palette
-from earshed.viewer.meshes import PROUD, polygon_mesh
+from earshed.viewer.meshes import PROUD, facing, polygon_mesh
 from earshed.viewer.slats import slats
 
 BLADES = 4
@@ -30,8 +30,7 @@ Part = tuple[pv.PolyData, str]
 def shape_mesh(shape: FaceShape, surface: Surface, proud: float = PROUD) -> pv.PolyData:
     """A shape on a face, a little proud of it, turned into the room."""
     ring = surface.to_room(shapely.get_coordinates(shapely.orient_polygons(shape.outline))[:-1])
-    mesh = polygon_mesh(ring, proud * surface.normal)
-    return mesh if mesh.face_normals[0] @ surface.normal > 0 else mesh.flip_faces()
+    return facing(polygon_mesh(ring, proud * surface.normal), surface.normal)
 
 
 def ring_mesh(shape: FaceShape, surface: Surface, width: float, proud: float) -> pv.PolyData:
@@ -44,7 +43,7 @@ def ring_mesh(shape: FaceShape, surface: Surface, width: float, proud: float) ->
     count = len(outer)
     here = np.arange(count - 1)
     quads = np.column_stack([np.full(count - 1, 4), here, here + 1, here + 1 + count, here + count])
-    return pv.PolyData(points, faces=quads.ravel())
+    return facing(pv.PolyData(points, faces=quads.ravel()), surface.normal)
 
 
 def fixture_parts(fixture: Fixture) -> Iterator[Part]:

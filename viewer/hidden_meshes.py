@@ -18,7 +18,7 @@ from earshed.viewer import palette
 from earshed.viewer.fixture_meshes import Part, shape_mesh
 from earshed.viewer.hatching import hatch_lines
 from earshed.viewer.hidden_drawing import Look, member_look
-from earshed.viewer.meshes import PROUD, polygon_mesh
+from earshed.viewer.meshes import PROUD, facing, polygon_mesh
 
 EDGE, STROKE = 0.010, 0.006
 """Metres: width of an outline and of a line of a pattern."""
@@ -32,8 +32,7 @@ def framing_parts(framing: Framing, surface: Surface) -> Iterator[tuple[pv.PolyD
     """Members at their true width, turned into the room, each with its color and opacity; found ones with an edge."""
     for member, corners in member_parts(framing, surface):
         patch = polygon_mesh(corners[:-1], PROUD / 2 * surface.normal)
-        turned = patch if patch.face_normals[0] @ surface.normal > 0 else patch.flip_faces()
-        yield turned, palette.WOOD, OPACITY[member_look(framing, member)]
+        yield facing(patch, surface.normal), palette.WOOD, OPACITY[member_look(framing, member)]
         if member.mark.found:
             yield _strips(_sides(surface.to_face(corners)), surface, EDGE, 1.4 * PROUD), palette.INK, 0.8
 
@@ -80,5 +79,4 @@ def _strips(lines: Sequence[Array], surface: Surface, width: float, proud: float
     corners = np.stack([ends[:, 0] - half, ends[:, 1] - half, ends[:, 1] + half, ends[:, 0] + half], axis=1)
     points = surface.to_room(corners.reshape(-1, 2)) + proud * surface.normal
     quads = np.hstack([np.full((len(ends), 1), 4), np.arange(4 * len(ends)).reshape(-1, 4)])
-    mesh = pv.PolyData(points, faces=quads.ravel())
-    return mesh if mesh.face_normals[0] @ surface.normal > 0 else mesh.flip_faces()
+    return facing(pv.PolyData(points, faces=quads.ravel()), surface.normal)

@@ -18,6 +18,8 @@ from earshed.model.speaker import Speaker
 
 PROUD = 0.004
 """Metres by which flat things stand proud of the face they lie on, so that they show."""
+SCREEN_PROUD = 0.03
+"""Metres by which a screen stands off its wall."""
 SEAT_HEIGHT, SEAT_WIDTH, SEAT_DEPTH = 0.44, 0.62, 0.62
 """Metres: a seat of ordinary size. Common practice, no source."""
 
@@ -43,9 +45,14 @@ def disc(center: Array, normal: Array, radius: float, inner: float = 0.0) -> pv.
 
 
 def patch_mesh(patch: WallPatch, proud: float = PROUD) -> pv.PolyData:
-    """A rectangle on a wall, a little proud of it."""
+    """A rectangle on a wall, a little proud of it, turned into the room."""
     inward = np.append(patch.wall.inward, 0.0)
-    return pv.PolyData(patch.corners + proud * inward, faces=[4, 0, 1, 2, 3])
+    return facing(pv.PolyData(patch.corners + proud * inward, faces=[4, 0, 1, 2, 3]), inward)
+
+
+def facing(mesh: pv.PolyData, way: Array) -> pv.PolyData:
+    """A flat mesh turned to face `way` (3,)."""
+    return mesh if mesh.face_normals[0] @ way > 0 else mesh.flip_faces()
 
 
 def polygon_mesh(corners: Array, lift: Array) -> pv.PolyData:

@@ -24,8 +24,9 @@ from earshed.model.units import FOOT, format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.annotate import KeyRow, Label, Sheet
 from earshed.viewer.camera import View, find_view
+from earshed.viewer.cone_meshes import cone_colors
 from earshed.viewer.hatching import KIND_WORDS, OLD_HOLE_WORDS, hatch_lines
-from earshed.viewer.stage import add_cone, add_heat, add_limit, cone_colors, light_stage, set_stage
+from earshed.viewer.stage import add_cone, add_heat, add_limit, light_stage, set_stage
 from earshed.viewer.wording import counted, scheme_words, shortened
 
 OVERSAMPLING = 2

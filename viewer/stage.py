@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 import pyvista as pv
-import shapely
 
-from earshed.model.beam import trimmed_cone
-from earshed.model.cone import footprints
 from earshed.model.coverage import Map
-from earshed.model.geometry import UP, Array
+from earshed.model.geometry import UP
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import meshes, palette
+from earshed.viewer.cone_meshes import axis_mesh, cone_ends, limit_lines, rim_runs
 from earshed.viewer.fixture_meshes import fixture_parts, opening_parts, ring_mesh, shape_mesh
 from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out_patch, old_hole_parts
 
@@ -26,8 +22,6 @@ SKIN_COLORS = {
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92
-RIM_LIFT = 0.012
-"""Metres by which a rim is drawn in front of the surface it lies on."""
 SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.76, "diffuse": 0.30}
 
 
@@ -95,17 +89,14 @@ def _add_wall_patches(plotter: pv.Plotter, scene: Scene) -> None:
         _flat_on_wall(
             plotter,
             meshes.patch_mesh(opening),
-            opening.wall.inward,
             palette.GLASS if opening.bottom > 0 else palette.DOOR,
         )
     if scene.screen:
-        _flat_on_wall(plotter, meshes.patch_mesh(scene.screen, proud=0.03), scene.screen.wall.inward, palette.SCREEN)
+        _flat_on_wall(plotter, meshes.patch_mesh(scene.screen, proud=meshes.SCREEN_PROUD), palette.SCREEN)
 
 
-def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, inward: Array, color: str) -> None:
-    if mesh.face_normals[0] @ np.append(inward, 0.0) > 0:
-        mesh = mesh.flip_faces()
-    plotter.add_mesh(mesh, color=color, culling="front", **SMOOTH)
+def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, color: str) -> None:
+    plotter.add_mesh(mesh, color=color, culling="back", **SMOOTH)
     plotter.add_mesh(mesh.extract_feature_edges(boundary_edges=True), color=palette.INK, line_width=1.6)
 
 
@@ -142,24 +133,12 @@ def _add_speaker(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
 
 def add_cone(plotter: pv.Plotter, scene: Scene, speaker: Speaker, color: str, *, filled: bool) -> None:
     """The cone of a speaker's coverage limit as the room trims it: its side if `filled`, its rim and its axis."""
-    limit = speaker.coverage.limit
-    ends = trimmed_cone(scene.room, speaker.position, speaker.normal, speaker.axis, min(limit, np.pi / 2))
+    ends = cone_ends(scene, speaker)
     if filled:
         plotter.add_mesh(meshes.cone_mesh(speaker.position, ends), color=color, opacity=CONE_OPACITY, lighting=False)
-    reach = np.linalg.norm(ends - speaker.position, axis=1, keepdims=True)
-    rim = ends - (ends - speaker.position) * np.minimum(1.0, RIM_LIFT / np.maximum(reach, RIM_LIFT))
-    for run in _rim_runs(rim):
+    for run in rim_runs(speaker, ends):
         plotter.add_mesh(meshes.ring_lines([run]), color=color, line_width=6)
-    start = speaker.position + 0.03 * speaker.normal
-    plotter.add_mesh(meshes.arrow_mesh(start, speaker.axis, 0.75), color=color, lighting=False)
-
-
-def _rim_runs(ends: Array) -> list[Array]:
-    """The rim as lines that break where neighbors land on different things."""
-    ring = np.concatenate([ends, ends[:1]])
-    steps = np.linalg.norm(np.diff(ring, axis=0), axis=1)
-    jumps = np.flatnonzero(steps > 12 * np.median(steps) + 0.02)
-    return [run for run in np.split(ring, jumps + 1) if len(run) > 1]
+    plotter.add_mesh(axis_mesh(speaker), color=color, lighting=False)
 
 
 def add_heat(plotter: pv.Plotter, plane: ListeningPlane, angles: Map) -> None:
@@ -187,13 +166,8 @@ def add_heat(plotter: pv.Plotter, plane: ListeningPlane, angles: Map) -> None:
 
 def add_limit(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
     """The line on the listening plane in which a speaker's coverage ends."""
-    limit, height = speaker.coverage.limit, scene.plane.height
-    for level, area in footprints(scene.room, speaker.position, speaker.axis, limit, height):
-        for part in shapely.get_parts(area):
-            if isinstance(part, shapely.Polygon) and not part.is_empty:
-                ring = np.array(part.exterior.coords)
-                line = np.column_stack([ring, np.full(len(ring), level + RIM_LIFT)])
-                plotter.add_mesh(meshes.ring_lines([line]), color=palette.LIMIT, line_width=7)
+    for line in limit_lines(scene, speaker):
+        plotter.add_mesh(meshes.ring_lines([line]), color=palette.LIMIT, line_width=7)
 
 
 def light_stage(plotter: pv.Plotter, scene: Scene) -> None:
@@ -203,8 +177,3 @@ def light_stage(plotter: pv.Plotter, scene: Scene) -> None:
     for dx, dy, strength in ((0.2, 0.1, 0.40), (0.85, 0.75, 0.28)):
         place = low + (high - low) * np.array([dx, dy, 1.0]) + 4 * UP
         plotter.add_light(pv.Light(position=tuple(place), focal_point=tuple((low + high) / 2), intensity=strength))
-
-
-def cone_colors(speakers: Sequence[Speaker]) -> dict[str, str]:
-    """A hue for each speaker, in order."""
-    return {s.name: palette.SPEAKER_HUES[i % len(palette.SPEAKER_HUES)] for i, s in enumerate(speakers)}
