@@ -21,7 +21,7 @@ from earshed.viewer.cavity_table import cavity_table
 from earshed.viewer.cli import COMMANDS, run
 
 ROOT = Path(__file__).resolve().parent.parent
-NOT_SHIPPED = (".venv", "build", "*.egg-info", ".git", ".*_cache", ".hypothesis", "pictures")
+NOT_SHIPPED = (".venv", "build", "*.egg-info", ".git", ".*_cache", ".hypothesis", "pictures", "node_modules")
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
@@ -220,7 +220,7 @@ def test_job_command_on_a_clean_copy(tmp_path: Path) -> None:
     shutil.copytree(
         ROOT,
         copy,
-        ignore=shutil.ignore_patterns(".venv", "build", "*.egg-info", ".git", ".*_cache", "pictures", "tests"),
+        ignore=shutil.ignore_patterns(*NOT_SHIPPED, "tests"),
     )
     done = subprocess.run(["bash", "-c", block_after("<!-- job command -->")], cwd=copy, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr

@@ -12,6 +12,8 @@ from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 
 VIEWS = ("corner", "plan", "front", "rear", "left", "right")
+CORNER_WAY = np.array([0.62, -1.0, 0.95])
+"""From the middle of the room towards the corner from which it is seen."""
 CORNER_ANGLE = 28.0
 """Degrees of view of the corner picture; narrow, so that walls stay nearly parallel."""
 SEAT_ANGLE = 78.0
@@ -86,13 +88,13 @@ def find_view(scene: Scene, name: str, aspect: float) -> View:
         return _level(middle, sides[name], UP, across, aspect, words, span)
     for seat in scene.seats:
         if seat.name == name:
-            return _seat(scene, seat)
+            return seat_view(scene, seat)
     raise KeyError(name)
 
 
 def _corner(corners: Array, aspect: float) -> View:
     """From over the rear right corner, so that the screen wall is seen, as near as shows all `corners` (N, 3)."""
-    way = unit([0.62, -1.0, 0.95])
+    way = unit(CORNER_WAY)
     half = float(np.tan(np.radians(CORNER_ANGLE) / 2))
     right = unit(np.cross(-way, UP))
     across = np.stack([right, np.cross(right, -way)], axis=-1)
@@ -113,7 +115,8 @@ def _level(middle: Array, way: Array, up: Array, across: Array, aspect: float, w
     return View(middle + way * (float(np.linalg.norm(span)) + 5), middle, up, words, half_height=float(half))
 
 
-def _seat(scene: Scene, seat: Seat) -> View:
+def seat_view(scene: Scene, seat: Seat) -> View:
+    """From a seat's ears towards the picture and the ceiling before it."""
     target = scene.screen.center if scene.screen else seat.ear + FRONT
     target = target + UP * 0.25 * float(np.linalg.norm(target - seat.ear))
     return View(seat.ear, target, UP, f"{seat.name}, towards the screen wall", angle=SEAT_ANGLE, seat=seat)

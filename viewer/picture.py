@@ -5,33 +5,26 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import pyvista as pv
-import shapely
 from PIL import Image
 
 from earshed.model.coverage_map import map_coverage
-from earshed.model.face_shape import FaceShape
-from earshed.model.geometry import Array
 from earshed.model.listening_plane import ListeningPlane
-from earshed.model.pairs import pair
 from earshed.model.scene import Scene
-from earshed.model.seating import main_seats, upright_seats
+from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
 from earshed.model.units import FOOT, format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.annotate import KeyRow, Label, Sheet
 from earshed.viewer.camera import View, find_view
 from earshed.viewer.cone_meshes import cone_colors
-from earshed.viewer.hatching import KIND_WORDS, OLD_HOLE_WORDS, hatch_lines
+from earshed.viewer.key_rows import band_rows, cone_rows, hidden_rows
 from earshed.viewer.stage import add_cone, add_heat, add_limit, light_stage, set_stage
 from earshed.viewer.wording import counted, scheme_words, shortened
 
 OVERSAMPLING = 2
-SWATCH = 0.12
-"""Metres of a pattern that a swatch of the key shows, each way."""
 MOST_FILLED = 2
 """Cones that can be seen through one another in a view without perspective."""
 
@@ -54,7 +47,7 @@ class Shot:
 def take(shot: Shot) -> bytes:
     """The picture as PNG. Raises KeyError for a view that is neither one of VIEWS nor a seat."""
     scene, units = shot.scene, shot.scene.print_units
-    sheet = Sheet(shot.size, [*_key(shot), *_hidden_key(scene)], _key_title(shot))
+    sheet = Sheet(shot.size, [*_key(shot), *hidden_rows(scene)], _key_title(shot))
     width, height = sheet.picture_size
     view = find_view(scene, shot.view, width / height)
     sheet.paste(_render(shot, view, (width, height)))
@@ -129,39 +122,7 @@ def _key_title(shot: Shot) -> str:
 
 
 def _key(shot: Shot) -> list[KeyRow]:
-    if shot.plane is not None:
-        edges = palette.OFF_AXIS_EDGES
-        words = [f"{low:g}-{high:g}°" for low, high in pairwise(edges)] + [f"over {edges[-1]:g}°"]
-        return [KeyRow(color, text) for color, text in zip(palette.OFF_AXIS_COLORS, words, strict=True)]
-    rows = []
-    colors = cone_colors(shot.speakers)
-    for speaker in shot.speakers:
-        pairs = [pair(shot.scene, seat, speaker) for seat in main_seats(shot.scene.seats)]
-        worst = max(pairs, key=lambda p: p.off_axis, default=None)
-        more = f"{worst.seat.name} {format_angle(worst.off_axis)}, {worst.verdict}" if worst else ""
-        rows.append(KeyRow(colors[speaker.name], shortened(speaker.name, 28), more))
-    return rows
-
-
-def _hidden_key(scene: Scene) -> list[KeyRow]:
-    """What is hidden behind the faces, each kind with its pattern, and holes that are there."""
-    kinds = {found.kind for found in scene.keep_outs}
-    rows = []
-    for kind, words in KIND_WORDS.items():
-        if kind in kinds:
-            strokes = [line / SWATCH for line in hatch_lines(kind, FaceShape(shapely.box(0, 0, SWATCH, SWATCH)))]
-            rows.append(KeyRow(palette.PAPER, "", words, (*strokes, *_square([(0.0, 1.0)]))))
-    if scene.existing_holes:
-        rows.append(KeyRow(palette.PAPER, "", OLD_HOLE_WORDS, _square([(0.0, 0.3), (0.65, 0.95)])))
-    return rows
-
-
-def _square(parts: Sequence[tuple[float, float]]) -> tuple[Array, ...]:
-    """Parts of each side of a unit square, as lines (2, 2)."""
-    corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]], dtype=np.float64)
-    return tuple(
-        np.array([start + part * (end - start) for part in ends]) for start, end in pairwise(corners) for ends in parts
-    )
+    return band_rows() if shot.plane is not None else cone_rows(shot.scene, shot.speakers)
 
 
 def _nameless(scene: Scene, view: View, size: tuple[int, int], top: int) -> list[tuple[float, float]]:

@@ -1,4 +1,4 @@
-"""earshed draw: a picture of the room in three dimensions."""
+"""earshed draw: the room in three dimensions, as a picture, as a page that turns, or as a file for other programs."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from earshed.model.checks.run import find_all
 from earshed.model.pairs import seat_pairs
@@ -15,7 +16,10 @@ from earshed.model.speaker import Speaker
 from earshed.viewer.camera import VIEWS
 from earshed.viewer.documents import finding_documents
 from earshed.viewer.gl import require_gl
-from earshed.viewer.output import OutputError, file_name, make_folder, need_picture, print_json, write_whole
+from earshed.viewer.gltf.room_file import Contents, room_glb
+from earshed.viewer.output import OutputError, file_name, make_folder, print_json, refuse_existing, write_bytes
+from earshed.viewer.pages.room_page import room_page
+from earshed.viewer.pages.room_view import RoomView
 from earshed.viewer.picture import Shot, take
 from earshed.viewer.plane import plane_of
 from earshed.viewer.session import (
@@ -27,6 +31,9 @@ from earshed.viewer.session import (
     scene_options,
     stem_of,
 )
+
+HAS_NO = {".glb": {"view": "--from", "size": "--size", "on": "--date"}, ".html": {"size": "--size"}}
+"""Options that say nothing to a kind of file: a model has no view, a page takes the window's size."""
 
 
 @click.command("draw", cls=SceneCommand)
@@ -40,9 +47,16 @@ from earshed.viewer.session import (
     help=f"{', '.join(VIEWS)}, or a seat's name.",
 )
 @click.option("--heat", is_flag=True, help="Paint off-axis angles on the listening plane instead of drawing cones.")
-@click.option("--out", type=click.Path(path_type=Path), help="File for the picture. [default: SCENE-SCHEME-VIEW.png]")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="File: .png is a picture, .html a page on which the room can be turned, .glb a model for other programs. "
+    "[default: SCENE-SCHEME-VIEW.png]",
+)
 @picture_options
+@click.pass_context
 def command(
+    context: click.Context,
     scene: Path,
     scheme: str | None,
     as_json: bool,
@@ -59,22 +73,36 @@ def command(
     The cones run to the coverage limit and stop at the room's surfaces. Name speakers to see theirs instead.
     """
     room = read_scene(scene, scheme)
+    path = out or Path(f"{stem_of(scene, scheme)}-{file_name(view)}.png")
+    kind = path.suffix.lower()
+    if kind not in (".png", ".html", ".glb"):
+        raise OutputError(f"{path}: a picture is written as .png, a page as .html, a model as .glb")
+    for parameter, option in HAS_NO.get(kind, {}).items():
+        if context.get_parameter_source(parameter) is ParameterSource.COMMANDLINE:
+            raise OutputError(f"{option} says nothing to a {kind} file; leave it out, or draw a .png")
     seats = [seat.name for seat in room.seats]
     if view not in (*VIEWS, *seats):
         choices = [f'"{name}"' if "," in name else name for name in (*VIEWS, *seats)]
         raise OutputError(f"there is no view from {view}; choose {', '.join(choices)}")
     if heat and not room.judged:
         raise OutputError(f"{scene} has no speakers to map; draw it without --heat, or add some under speakers:")
-    if heat and view in seats:
+    if kind == ".png" and heat and view in seats:
         raise OutputError("from a seat the heat map is seen edge on; choose another view for --heat")
-    path = out or Path(f"{stem_of(scene, scheme)}-{file_name(view)}.png")
-    need_picture(path, force=force)
+    refuse_existing([path], force=force)
     speakers = _shown(room, names, scene)
-    plane = plane_of(room, scene) if heat and speakers else None
-    require_gl()
+    plane = plane_of(room, scene) if kind == ".png" and heat and speakers else None
+    if kind == ".png":
+        require_gl()
     make_folder(path.parent)
-    picture = take(Shot(room, view, speakers, plane, size, printed_date(on)))
-    write_whole(path, lambda file: file.write(picture))
+    date = printed_date(on)
+    match kind:
+        case ".png":
+            content = take(Shot(room, view, speakers, plane, size, date))
+        case ".html":
+            content = room_page(RoomView(room, speakers, view, "map" if heat else "cones"), date)
+        case _:
+            content = room_glb(_model(room, speakers, heat=heat))
+    write_bytes(path, content)
     findings = find_all(room, seat_pairs(room))
     if as_json:
         document = {"scene": room.title, "scheme": room.scheme, "files": [str(path)]}
@@ -82,6 +110,13 @@ def command(
     else:
         click.echo(f"Written: {path}")
     end(findings)
+
+
+def _model(scene: Scene, speakers: list[Speaker], *, heat: bool) -> Contents:
+    """The cones of some speakers, or the map of one or of all of them."""
+    if not heat:
+        return Contents(scene, cones=speakers)
+    return Contents(scene, own_maps=speakers) if len(speakers) == 1 else Contents(scene, set_map=speakers)
 
 
 def _shown(scene: Scene, names: tuple[str, ...], path: Path) -> list[Speaker]:

@@ -1,0 +1,1 @@
+"""Pages that open in any browser with no network: one file each, with all they need inside."""

@@ -1,0 +1,51 @@
+"""What every page with a room in it brings along: styles, three.js, and the program that turns the room."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+SCRIPTS = ("three.js", "room_view.js")
+STYLES = ("page.css", "room_view.css")
+
+
+@dataclass(frozen=True)
+class Assets:
+    """`style` and `scripts` go on a page once, however many rooms it shows. `policy` is its Content-Security-Policy:
+    nothing is fetched, and nothing runs but these scripts."""
+
+    style: Markup
+    scripts: tuple[Markup, ...]
+    policy: str
+
+
+@cache
+def assets() -> Assets:
+    """Read from the package, once."""
+    scripts = tuple(_text(name) for name in SCRIPTS)
+    hashes = " ".join(f"'sha256-{_digest(script)}'" for script in scripts)
+    policy = f"default-src 'none'; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
+    return Assets(Markup("\n".join(_text(name) for name in STYLES)), tuple(Markup(text) for text in scripts), policy)
+
+
+@cache
+def templates() -> Environment:
+    """Where pages are filled in; whatever is put in is escaped."""
+    return Environment(
+        loader=PackageLoader("earshed.viewer.pages"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+
+
+def _text(name: str) -> str:
+    return (files("earshed.viewer.pages") / name).read_text(encoding="utf-8")
+
+
+def _digest(script: str) -> str:
+    return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
