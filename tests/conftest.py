@@ -7,6 +7,10 @@ import os
 import numpy as np
 from hypothesis import settings
 
+from tests.browser import browser
+
+__all__ = ["browser"]  # a fixture that any test may ask for
+
 np.seterr(all="raise", under="ignore")
 
 settings.register_profile("here", deadline=None)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from earshed.model.coverage import Map
+from earshed.model.coverage import off_axis_map
 from earshed.model.coverage_map import map_coverage
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
@@ -78,11 +78,11 @@ def _maps(contents: Contents) -> Iterator[Thing]:
         return
     scene, plane = contents.scene, texture_plane(contents.scene)
     if contents.set_map:
-        worst: Map = map_coverage(scene, plane, contents.set_map).of_set.worst
+        worst = map_coverage(scene, plane, contents.set_map).of_set.worst
         yield Thing(SET_MAP, [heat_piece(plane, worst, SET_MAP)], facts={"kind": "map"})
     for speaker in contents.own_maps:
         name = own_map(speaker)
-        angles: Map = map_coverage(scene, plane, [speaker]).of_set.worst
+        (angles,) = off_axis_map(plane, speaker.position, speaker.axis)
         lines = [simplified(line, STRAIGHT) for line in limit_lines(scene, speaker)]
         limit = Thing(f"coverage limit of {speaker.name}", [tube_piece(lines, LIMIT_RADIUS, LIMIT)] if lines else [])
         yield Thing(name, [heat_piece(plane, angles, name)], parts=[limit], facts={"kind": "map"})

@@ -17,8 +17,8 @@ CREASE = 30.0
 """Degrees between two facets from which an edge between them is sharp."""
 MERGED = 1e-6
 """Metres within which corners are one."""
-SMALLEST = 1e-12
-"""Square metres under which a triangle is none."""
+SMALLEST = 1e-8
+"""Square metres under which a triangle is none, once its corners are rounded as in the file."""
 TUBE_SIDES = 5
 Floats = NDArray[np.float32]
 Indices = NDArray[np.uint32]
@@ -61,7 +61,7 @@ def solid_piece(meshes: Iterable[pv.PolyData], look: Look) -> Piece:
         whole = mesh.triangulate().clean(tolerance=MERGED, absolute=True, point_merging=True)
         shaded = whole if look.unlit else _with_normals(whole)
         corners = shaded.faces.reshape(-1, 4)[:, 1:]
-        at = np.asarray(shaded.points, dtype=np.float64)[corners]
+        at = shaded.points.astype(np.float32).astype(np.float64)[corners]
         across = np.cross(at[:, 1] - at[:, 0], at[:, 2] - at[:, 0])
         used, kept = np.unique(corners[np.linalg.norm(across, axis=1) / 2 > SMALLEST], return_inverse=True)
         points.append(shaded.points[used])

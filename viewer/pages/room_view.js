@@ -68,8 +68,8 @@
     sun.position.copy(middle).add(new T.Vector3(-0.35, 1, 0.45).normalize().multiplyScalar(2 * reach));
     sun.target.position.copy(middle);
     sun.castShadow = true;
-    sun.shadow.mapSize.set(2048, 2048);
-    sun.shadow.radius = 6;
+    sun.shadow.mapSize.set(1024, 1024);
+    sun.shadow.radius = 4;
     sun.shadow.normalBias = 0.02;
     Object.assign(sun.shadow.camera, { left: -reach, right: reach, top: reach, bottom: -reach, near: 0.1, far: 4 * reach });
     scene.add(sun, sun.target);
@@ -340,7 +340,8 @@
         maxDistance: to.inside ? 1 : 3 * distance,
       });
       this.controls.update();
-      this.atStop = true;
+      this.names.all.forEach((label) => { label.turn = 0; }); // so that a view always looks the same
+      this.draw();
       this.spoken.textContent = `Seen from: ${stop.name}`;
     }
 
