@@ -23,6 +23,7 @@ from earshed.viewer.sheets.hole_page import hole_sheets
 from earshed.viewer.sheets.label_page import label_sheets
 from earshed.viewer.sheets.markout_page import markout_sheets
 from earshed.viewer.sheets.paper_size import PaperSize
+from earshed.viewer.sheets.photo_page import photo_sheets
 from earshed.viewer.sheets.plans import PlanOptions, plan_sheets
 from earshed.viewer.sheets.reflection_page import reflection_sheets
 from earshed.viewer.sheets.sheet import Sheet
@@ -52,8 +53,9 @@ def wire_pdf(schedule: Schedule, findings: Sequence[Finding], print_: Print) -> 
 
 
 def commission_pdf(scene: Scene, print_: Print) -> bytes:
-    """The sheet to fill in once all is wired."""
-    return _pdf(scene, "commissioning", commission_sheets(scene, print_.paper), print_)
+    """The sheet to fill in once all is wired, and the photos that were taken."""
+    sheets = [*commission_sheets(scene, print_.paper), *photo_sheets(scene, print_.paper)]
+    return _pdf(scene, "commissioning", sheets, print_)
 
 
 def types_pdf(scene: Scene, print_: Print) -> bytes:
@@ -83,7 +85,7 @@ def pack_sheets(
         findings = sorted(schedule_findings(schedule), key=lambda one: SEVERITIES.index(one.severity))
         sheets += [*wire_sheets(schedule, findings, paper), *label_sheets(schedule, paper)]
     if scene.seats and scene.judged:
-        sheets += commission_sheets(scene, paper)
+        sheets += [*commission_sheets(scene, paper), *photo_sheets(scene, paper)]
     return [*cover_sheets(scene, sheets, paper), *sheets]
 
 
