@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,8 +18,9 @@ from earshed.model.scene_file.read import read_scene
 from earshed.model.seating import Seat
 from earshed.model.sound.air import air_loss
 from earshed.model.sound.balance import balances
-from earshed.model.sound.bands import OCTAVES
+from earshed.model.sound.bands import OCTAVES, THIRDS
 from earshed.model.sound.commissioning import expected
+from earshed.model.sound.decibels import a_weighting
 from earshed.model.sound.level import Air, Drive, axis_level, heard, loudest_level, toward, trims
 from earshed.model.sound.of_type import axes_by_band
 from earshed.model.speaker_type import Coverage, Fixed, SpeakerType
@@ -205,3 +207,31 @@ def test_levels_write_the_sheet(tmp_path, capsys):
     assert run(["levels", str(BONUS), "--out", str(out), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["files"] == [str(out)]
     assert "Commissioning" in pages_of(out, dpi=40)[0].text
+
+
+def test_pink_noise_weighted_is_the_same_in_octaves_and_in_thirds_where_the_speaker_is_even():
+    """On the axis all bands are alike, so only the weighting counts: a third of an octave is finer, not louder."""
+    scene = read_scene(BONUS, "proposed")
+    speaker = scene.judged[3]
+    seat = Seat("on the axis", speaker.position + 2.0 * speaker.axis)
+    fine, coarse = (heard(speaker, seat, Drive(), bands=bands) for bands in (THIRDS, OCTAVES))
+    flat = float(coarse.levels[0])
+    weights = a_weighting(OCTAVES.exact)
+    assert coarse.a_weighted == pytest.approx(flat + 10 * math.log10(np.mean(10 ** (weights / 10))))
+    assert fine.a_weighted == pytest.approx(coarse.a_weighted, abs=0.3)
+    louder = heard(speaker, seat, Drive(2 * 2.83))
+    assert louder.a_weighted - coarse.a_weighted == pytest.approx(20 * math.log10(2))
+
+
+def test_thirds_are_told_band_by_band(capsys):
+    assert run(["levels", str(BONUS), "--scheme", "proposed", "--bands", "thirds", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["bands_hz"] == list(THIRDS.nominal)
+    for one in told["speakers"]:
+        assert len(one["spread_db"]) == len(one["reference"]["level_db"]) == len(THIRDS)
+    assert run(["levels", str(BONUS), "--scheme", "proposed", "--bands", "thirds"]) == 0
+    printed = capsys.readouterr().out
+    assert all(re.search(rf"(?m)^{name} ", printed) for name in THIRDS.names)
+    spreads = next(line for line in printed.splitlines() if line.startswith("3.15 kHz")).split()[2:]
+    band = THIRDS.index(3150)
+    assert spreads == [f"{one['spread_db'][band]:.1f}" for one in told["speakers"]]

@@ -8,7 +8,6 @@ from typing import Any
 
 from earshed.model.scene import Scene
 from earshed.model.sound.balance import Balance
-from earshed.model.sound.bands import OCTAVES
 from earshed.model.sound.level import Drive, Heard
 from earshed.model.sound.readings import Compared, Reading, What
 from earshed.viewer.documents import numbers
@@ -26,7 +25,7 @@ def levels_document(
         "scene": scene.title,
         "scheme": scene.scheme,
         "drive": {"volts": drive.volts, "watts": drive.watts},
-        "bands_hz": list(OCTAVES.nominal),
+        "bands_hz": list(found[0].reference.bands.nominal),
         "speakers": [
             {
                 "speaker": one.speaker.name,
@@ -72,4 +71,9 @@ def _reading(one: Reading) -> dict[str, Any]:
 
 
 def _heard(at: Heard) -> dict[str, Any]:
-    return {"level_db": numbers(at.levels), "tone_db": numbers(at.tone), "speech_db": at.speech}
+    return {
+        "level_db": numbers(at.levels),
+        "tone_db": numbers(at.tone),
+        "speech_db": at.speech,
+        "a_weighted_db": at.a_weighted,
+    }

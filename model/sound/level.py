@@ -13,7 +13,7 @@ from earshed.model.geometry import Array
 from earshed.model.seating import Seat
 from earshed.model.sound.air import air_loss
 from earshed.model.sound.bands import OCTAVES, Bands
-from earshed.model.sound.decibels import level_mean
+from earshed.model.sound.decibels import a_weighted, level_mean
 from earshed.model.sound.level_map import NEAREST
 from earshed.model.sound.of_type import directivity_of, frames_by_band
 from earshed.model.speaker import Speaker
@@ -66,6 +66,11 @@ class Heard:
     def speech(self) -> float:
         """The mean in power over the bands of speech, 500 Hz to 4 kHz."""
         return float(speech_level(self.levels, self.bands))
+
+    @property
+    def a_weighted(self) -> float:
+        """dBA of pink noise that fills all the bands, at the drive in all: each of them takes an equal share of it."""
+        return float(a_weighted(self.levels, self.bands.exact)) - 10 * math.log10(len(self.bands))
 
 
 def speech_level(levels: ArrayLike, bands: Bands = OCTAVES) -> Array:

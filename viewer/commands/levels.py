@@ -10,9 +10,11 @@ import click
 
 from earshed.model.scene_file.read import read_scene
 from earshed.model.sound.balance import balances
+from earshed.model.sound.bands import Bands
 from earshed.model.sound.commissioning import expected
 from earshed.model.sound.level import Air, Drive
 from earshed.model.sound.readings import compared
+from earshed.viewer.band_options import bands_option
 from earshed.viewer.level_document import levels_document
 from earshed.viewer.level_tables import print_levels
 from earshed.viewer.level_words import read_air, read_drive
@@ -37,10 +39,18 @@ def _read(parse: Callable[[str], Any]) -> Callable[[click.Context, click.Paramet
     "--drive", metavar="V|W", default="2.83V", show_default=True, callback=_read(read_drive), help="As 2.83V or 20W."
 )
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Commissioning sheet, a PDF.")
+@bands_option
 @sheet_options
 @click.option("--air", metavar="AIR", callback=_read(read_air), help="Let air take its share, as 20C 50%.")
 def command(
-    scene: Path, scheme: str | None, as_json: bool, drive: Drive, air: Air | None, out: Path | None, **options: Any
+    scene: Path,
+    scheme: str | None,
+    as_json: bool,
+    drive: Drive,
+    air: Air | None,
+    out: Path | None,
+    bands: Bands,
+    **options: Any,
 ) -> None:
     """Print what arrives of each speaker: when, how loud at each main seat, how even from seat to seat, band by band.
 
@@ -57,7 +67,7 @@ def command(
         need_pdf(out, force=options["force"])
         pack, print_ = loaded_pack(room, options)
         write_bytes(out, pack.commission_pdf(room, print_))
-    found = balances(room, drive, air)
+    found = balances(room, drive, air, bands)
     against = compared(expected(room, found))
     if as_json:
         print_json({**levels_document(room, found, drive, against), "files": [str(out)] if out is not None else []})
