@@ -14,8 +14,6 @@ import numpy as np
 from earshed.model.geometry import Array, frozen
 from earshed.model.sound.bands import OCTAVES
 
-STATED = ("125Hz", "250Hz", "500Hz", "1kHz", "2kHz", "4kHz", "8kHz")
-"""The octaves that tables of materials state, the last one only sometimes."""
 NOTHING_BACK = 1e-6
 """Least share of the energy that is taken to come back, 60 dB down, so that no level is infinite."""
 VORLANDER = "M. Vorländer, Auralization (Springer, 2008), annex, as an open table quotes it"
