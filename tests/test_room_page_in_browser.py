@@ -104,6 +104,7 @@ def test_a_stop_looks_the_same_each_time_and_home_comes_back_to_it(browser: Any,
     with opened(browser, page_of(tmp_path)) as found:
         ready(found)
         found.page.focus("canvas")
+        found.page.keyboard.press("1")
         settle(found)
         corner = found.pixels(".stage")
         for keys in (("2", "1"), ("4", "ArrowLeft", "1"), ("ArrowUp", "Home")):
@@ -238,7 +239,7 @@ def test_it_can_be_used_without_seeing_or_pointing(browser: Any, tmp_path: Path)
         assert cones.get_attribute("aria-pressed") == "true"
         page.keyboard.press("c")
         assert cones.get_attribute("aria-pressed") == "false"
-        assert page.locator("[data-key-of=cones]").is_hidden()
+        assert page.locator("[data-only-with=cones]").is_hidden()
 
 
 def test_it_follows_dark_and_light(browser: Any, tmp_path: Path) -> None:

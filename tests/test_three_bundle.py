@@ -54,7 +54,7 @@ def test_the_bundle_is_what_its_sources_give(tmp_path: Path) -> None:
     assert made.read_bytes() == BUNDLE.read_bytes(), AGAIN
 
 
-@pytest.mark.parametrize("name", ["room_view.js", "page.css", "room_view.css"])
+@pytest.mark.parametrize("name", ["names.js", "room_view.js", "page.css", "room_view.css"])
 def test_our_own_files_are_plain_text(name: str) -> None:
     """No carriage returns: the hash of a script would not survive an editor that adds or takes them."""
     assert b"\r" not in (ROOT / "viewer" / "pages" / name).read_bytes()

@@ -3,6 +3,7 @@
 
 (() => {
   const T = window.EarshedThree;
+  const { Names } = window.EarshedNames;
   const OUTSIDE_ANGLE = 28, INSIDE_ANGLE = 68; // degrees of view up and down
   const MARGIN = 1.07; // times the size of the room that is seen from outside
   const ARM = 0.05; // metres from the eye to what it turns about, from inside
@@ -103,93 +104,6 @@
     return { place: target.clone().addScaledVector(back, distance), target, angle };
   }
 
-  // --- names beside things
-
-  class Names {
-    constructor(holder, list) {
-      this.holder = holder;
-      this.without = new Set();
-      this.ties = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-      holder.append(this.ties);
-      this.all = list.map((label) => this.make(label));
-    }
-
-    make({ name, at, color, kind }) {
-      const word = document.createElement("span");
-      word.textContent = name;
-      word.dir = "auto";
-      word.className = `name name-${kind}`;
-      word.style.setProperty("--own", color);
-      this.holder.append(word);
-      const tie = document.createElementNS("http://www.w3.org/2000/svg", "path");
-      tie.style.stroke = color;
-      tie.style.fill = color;
-      this.ties.append(tie);
-      return { word, tie, name, kind, at: vector(at), turn: 0, wide: 0, high: 0 };
-    }
-
-    measure() {
-      for (const label of this.all) {
-        label.wide = label.word.offsetWidth;
-        label.high = label.word.offsetHeight;
-      }
-    }
-
-    /** Puts each name where it covers no other and few points, keeping its side while that is free. */
-    place(camera, width, height) {
-      const taken = [];
-      const shown = [];
-      for (const label of this.all) {
-        const spot = label.at.clone().project(camera);
-        const there = label.kind !== "seat" || !this.without.has(label.name);
-        const seen = there && spot.z < 1 && Math.abs(spot.x) < 1 && Math.abs(spot.y) < 1;
-        label.word.style.visibility = label.tie.style.visibility = seen ? "visible" : "hidden";
-        if (seen) shown.push({ label, x: ((spot.x + 1) / 2) * width, y: ((1 - spot.y) / 2) * height });
-      }
-      for (const { label, x, y } of shown) {
-        const free = (turn) => this.free(label, turn, x, y, taken, shown, width, height);
-        let best = null;
-        for (const turn of [label.turn, ...SIDES.keys()]) {
-          const found = free(turn);
-          if (best === null || found.cost < best.cost) best = { ...found, turn };
-          if (best.cost === 0) break;
-        }
-        label.turn = best.turn;
-        const hidden = best.cost >= COVERS;
-        label.word.style.visibility = hidden ? "hidden" : "visible";
-        label.word.style.transform = `translate(${Math.round(best.left)}px, ${Math.round(best.top)}px)`;
-        label.tie.setAttribute("d", tieFrom(x, y, best, label, hidden));
-        if (!hidden) taken.push(best);
-      }
-    }
-
-    free(label, turn, x, y, taken, shown, width, height) {
-      const [across, down, far] = SIDES[turn];
-      const left = x + across * (label.wide / 2 + far) - label.wide / 2;
-      const top = y + down * (label.high / 2 + far) - label.high / 2;
-      const box = { left, top, right: left + label.wide, bottom: top + label.high };
-      const meets = (other) =>
-        box.left < other.right + 3 && box.right + 3 > other.left && box.top < other.bottom + 2 && box.bottom + 2 > other.top;
-      let cost = taken.filter(meets).length * COVERS;
-      if (left < 0 || top < 0 || box.right > width || box.bottom > height) cost += COVERS;
-      cost += shown.filter((one) => meets({ left: one.x - 4, right: one.x + 4, top: one.y - 4, bottom: one.y + 4 })).length;
-      return { ...box, cost };
-    }
-  }
-
-  const COVERS = 100; // worse than any number of covered points
-  const SIDES = [14, 34, 60].flatMap((far) =>
-    [[0, -1], [1, 0], [-1, 0], [0, 1], [0.8, -0.8], [-0.8, -0.8], [0.8, 0.8], [-0.8, 0.8]].map((way) => [...way, far]),
-  );
-
-  function tieFrom(x, y, box, label, alone) {
-    const dot = `M${x - 3} ${y}a3 3 0 1 0 6 0a3 3 0 1 0 -6 0`;
-    if (alone) return dot;
-    const nearX = Math.min(Math.max(x, box.left), box.right);
-    const nearY = Math.min(Math.max(y, box.top), box.bottom);
-    return `${dot}M${x} ${y}L${nearX} ${nearY}`;
-  }
-
   // --- one figure
 
   class RoomView {
@@ -218,7 +132,8 @@
       this.found = furnish(model, this.lines);
       this.scene.add(model);
       light(this.scene, new T.Box3().setFromPoints(this.corners));
-      this.names = new Names(this.figure.querySelector(".names"), this.facts.labels);
+      const labels = this.facts.labels.map((label) => ({ ...label, at: vector(label.at) }));
+      this.names = new Names(this.figure.querySelector(".names"), labels);
       this.figure.classList.add("ready");
       this.listen();
       this.tint();
@@ -268,7 +183,7 @@
       this.found.cones.forEach((cone) => { cone.visible = on("cones"); });
       this.found.maps.forEach((map, number) => { map.visible = on("map") && number === chosen; });
       this.names.holder.hidden = !on("names");
-      this.figure.querySelectorAll("[data-key-of]").forEach((key) => { key.hidden = !on(key.dataset.keyOf); });
+      this.figure.querySelectorAll("[data-only-with]").forEach((part) => { part.hidden = !on(part.dataset.onlyWith); });
       this.names.measure();
       this.draw();
     }
@@ -380,18 +295,16 @@
       find("button[data-stop]", (button) => button.addEventListener("click", () => this.goTo(this.stopOf(button.dataset.stop))));
       find("button[data-show]", (button) => button.addEventListener("click", () => this.toggle(button.dataset.show)));
       find("button[data-nearer]", (button) => button.addEventListener("click", () => this.nearer(Number(button.dataset.nearer))));
-      find("select", (select) => select.addEventListener("change", () => this.chooseMap()));
+      find("select", (select) => select.addEventListener("change", () => this.show()));
+      for (const kind of ["pointerdown", "keydown", "wheel"]) {
+        this.figure.addEventListener(kind, () => this.figure.classList.add("used"), { once: true, passive: true });
+      }
       this.canvas.addEventListener("keydown", (event) => this.press(event));
       this.canvas.addEventListener("pointerdown", () => this.canvas.focus({ preventScroll: true }));
       this.controls.addEventListener("start", () => { this.atStop = false; });
       new ResizeObserver(() => this.resize()).observe(this.stage);
       DARK.addEventListener("change", () => this.tint());
       window.addEventListener("beforeprint", () => this.paint());
-    }
-
-    chooseMap() {
-      this.button("map").setAttribute("aria-pressed", "true");
-      this.show();
     }
 
     stopOf(id) {

@@ -39,7 +39,7 @@ def stops_of(scene: Scene, start: str) -> list[Stop]:
     stops.append(_ceiling(scene, main))
     stops.append(_outside("plan", "Plan", PLAN_WAY))
     if start in SIDES:
-        stops.append(_outside(start, f"From the {start}", SIDES[start]))
+        stops.append(_outside(start, start.capitalize(), SIDES[start]))
     return stops
 
 
@@ -56,7 +56,7 @@ def _seat(scene: Scene, seat: Seat) -> Stop:
     view = seat_view(scene, seat)
     chair = [other.name for other in scene.seats if other.chair == seat.chair]
     place = {"eye": numbers(view.place), "target": numbers(view.target), "angle": SEAT_ANGLE, "without": chair}
-    return {"id": f"seat {seat.name}", "name": f"From {shortened(seat.name, 28)}", "kind": "inside", **place}
+    return {"id": f"seat {seat.name}", "name": f"Seat: {shortened(seat.name, 28)}", "kind": "inside", **place}
 
 
 def _ceiling(scene: Scene, main: Sequence[Seat]) -> Stop:
@@ -69,7 +69,7 @@ def _ceiling(scene: Scene, main: Sequence[Seat]) -> Stop:
     way = UP + AHEAD * np.append(scene.ahead, 0.0)
     seats = [seat.name for seat in scene.seats]
     place = {"eye": numbers(eye), "target": numbers(eye + way), "angle": CEILING_ANGLE, "without": seats}
-    return {"id": "ceiling", "name": "Up at the ceiling", "kind": "inside", **place}
+    return {"id": "ceiling", "name": "Ceiling", "kind": "inside", **place}
 
 
 def numbers(point: Array) -> list[float]:
