@@ -213,6 +213,18 @@ def test_a_cone_begins_at_its_speaker_and_ends_where_geometry_says() -> None:
     assert np.hypot(line[:, 0] - 2, line[:, 2] - 2.5) == pytest.approx(radius, abs=0.015)
 
 
+@pytest.mark.parametrize(
+    "at", ["from_left: -1, from_front: 2", "from_left: 0, from_front: 0", "from_left: 9, from_front: 9"]
+)
+def test_a_speaker_that_is_not_in_the_room_spoils_no_file(at: str) -> None:
+    """Its cone has no side or no rim, its limit no line; what is nothing is left out."""
+    scene = scene_of(GABLE.replace("from_left: 1, from_front: 2", at))
+    file = read_glb(room_glb(Contents(scene, scene.judged, scene.judged, scene.judged)))
+    assert all(accessor["count"] > 0 for accessor in file.document["accessors"])
+    assert all({"mesh", "children"} & set(node) for node in file.document["nodes"])
+    assert {"left", "off-axis angle of left"} <= set(file.nodes)
+
+
 @pytest.mark.parametrize("asked", [{}, {"cones": 1}, {"set_map": 1}, {"own_maps": 1}])
 def test_only_what_is_asked_for_is_drawn(asked: dict[str, int]) -> None:
     scene = scene_of(GABLE)

@@ -30,9 +30,9 @@ UNLIT = "KHR_materials_unlit"
 
 
 def glb(things: Sequence[Thing], *, generator: str, facts: dict[str, Any]) -> bytes:
-    """One file of some things; `facts` are kept with it as a whole."""
+    """One file of some things; `facts` are kept with it as a whole. Things of nothing are left out."""
     writer = _Writer()
-    roots = [writer.node(thing) for thing in things]
+    roots = [writer.node(thing) for thing in things if thing.shows]
     return writer.file({"version": "2.0", "generator": generator, "extras": facts}, roots)
 
 
@@ -58,11 +58,13 @@ class _Writer:
         self.nodes.append(node)
         if thing.facts:
             node["extras"] = dict(thing.facts)
-        if thing.pieces:
+        primitives = [self._primitive(piece) for piece in thing.pieces if piece.shows]
+        if primitives:
             node["mesh"] = len(self.meshes)
-            self.meshes.append({"name": thing.name, "primitives": [self._primitive(piece) for piece in thing.pieces]})
-        if thing.parts:
-            node["children"] = [self.node(part) for part in thing.parts]
+            self.meshes.append({"name": thing.name, "primitives": primitives})
+        children = [self.node(part) for part in thing.parts if part.shows]
+        if children:
+            node["children"] = children
         return number
 
     def _primitive(self, piece: Piece) -> dict[str, Any]:

@@ -23,6 +23,8 @@ from earshed.viewer.stage import SKIN_COLORS
 
 ROOM_CREASE = 12.0
 """Degrees between two faces of the room from which the edge between them is drawn."""
+SHADED = {palette.GRILLE, palette.WOOD}
+"""Parts of what hangs that the light shades; rods, cords and lamps are too thin for it, or shine."""
 
 
 def room_thing(scene: Scene) -> Thing:
@@ -39,21 +41,21 @@ def _face(part: Lining) -> Thing:
 
 
 def things_in(scene: Scene) -> list[Thing]:
-    """What is in the room and on its faces, in groups; groups of nothing are left out."""
-    patches = [_wall_patch(patch, palette.GLASS if patch.bottom > 0 else palette.DOOR) for patch in scene.openings]
-    patches += [_opening(opening.name, opening_parts(opening)) for opening in scene.ceiling_openings]
+    """What is in the room and on its faces, in groups."""
+    openings = [_wall_opening(opening) for opening in scene.openings]
+    openings += [_opening(opening.name, opening_parts(opening)) for opening in scene.ceiling_openings]
+    screens = [_wall_patch(scene.screen, palette.SCREEN, meshes.SCREEN_PROUD)] if scene.screen else []
     main = main_seats(scene.seats)
-    groups = [
+    return [
         Thing("built in", parts=list(_bodies(scene))),
-        Thing("openings", parts=patches),
-        Thing("picture", parts=[_wall_patch(scene.screen, palette.SCREEN)] if scene.screen else []),
+        Thing("openings", parts=openings),
+        Thing("picture", parts=screens),
         Thing("framing", parts=list(_framing(scene))),
         Thing("behind the board", parts=list(_hidden(scene))),
         Thing("fixtures", parts=[_fixture(fixture) for fixture in scene.fixtures]),
         Thing("seats", parts=[_seat(scene, seat, main=seat in main) for seat in scene.seats]),
         Thing("speakers", parts=[_speaker(scene, speaker) for speaker in scene.speakers]),
     ]
-    return [group for group in groups if group.parts]
 
 
 def _solid(mesh: pv.PolyData, color: str) -> list[Piece]:
@@ -68,8 +70,12 @@ def _bodies(scene: Scene) -> Iterator[Thing]:
             yield Thing(box.name, _solid(meshes.skin_mesh(shown), color), facts={"kind": box.kind})
 
 
-def _wall_patch(patch: WallPatch, color: str) -> Thing:
-    proud = meshes.PROUD if color != palette.SCREEN else meshes.SCREEN_PROUD
+def _wall_opening(opening: WallPatch) -> Thing:
+    """A window, or a door where it reaches the floor."""
+    return _wall_patch(opening, palette.GLASS if opening.bottom > 0 else palette.DOOR, meshes.PROUD)
+
+
+def _wall_patch(patch: WallPatch, color: str, proud: float) -> Thing:
     mesh = meshes.patch_mesh(patch, proud)
     return Thing(patch.name, [solid_piece([mesh], solid_look(color)), *edge_piece([mesh], EDGE)])
 
@@ -115,15 +121,12 @@ def _signs(surface: Surface, parts: Iterable[Part]) -> Iterator[tuple[pv.PolyDat
 
 
 def _fixture(fixture: Fixture) -> Thing:
+    """What hangs is a body in the room's light; the rest is flat, and on a ceiling also seen from above."""
     parts = []
     for mesh, color in fixture_parts(fixture):
-        solid = fixture.hanging is not None and color != palette.LAMP
-        look = solid_look(color) if solid and color in _SHADED else sign_look(color)
-        parts.append((mesh, look if mesh.is_manifold else look.both_sides()))
+        look = solid_look(color) if fixture.hanging is not None and color in SHADED else sign_look(color)
+        parts.append((mesh, look if fixture.surface.kind == "wall" else look.both_sides()))
     return Thing(fixture.name, _by_look(parts), facts={"kind": fixture.kind})
-
-
-_SHADED = {palette.GRILLE, palette.WOOD, palette.PLASTIC}
 
 
 def _seat(scene: Scene, seat: Seat, *, main: bool) -> Thing:

@@ -43,7 +43,7 @@ _SOLID = (
     Look("grille", palette.GRILLE, 0.6),
     Look("soffit plaster", palette.SOFFIT, 0.95),
     Look("riser", palette.RISER, 0.85),
-    Look("head", palette.INK, 0.8),
+    Look("dark", palette.INK, 0.8),
 )
 _BY_COLOR = {look.color: look for look in _SOLID}
 EDGE = Look("edge", palette.SOFT_INK, unlit=True)

@@ -37,6 +37,11 @@ class Piece:
     normals: Floats | None = None
     places: Floats | None = None
 
+    @property
+    def shows(self) -> bool:
+        """Whether there is anything of it: a cone whose speaker is outside the room has no side."""
+        return len(self.indices) > 0
+
 
 @dataclass(frozen=True, eq=False)
 class Thing:
@@ -47,6 +52,10 @@ class Thing:
     parts: Sequence[Thing] = ()
     facts: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def shows(self) -> bool:
+        return any(piece.shows for piece in self.pieces) or any(part.shows for part in self.parts)
+
 
 def y_up(points: Array) -> Floats:
     """Points or directions (..., 3) of the model (x right, y front, z up), turned by -90 degrees about x."""
@@ -56,7 +65,8 @@ def y_up(points: Array) -> Floats:
 
 def solid_piece(meshes: Iterable[pv.PolyData], look: Look) -> Piece:
     """Meshes as one piece, round where their facets meet at less than CREASE; without normals where none are lit."""
-    points, normals, indices, count = [], [], [], 0
+    points, normals, count = [np.zeros((0, 3))], [np.zeros((0, 3))], 0
+    indices = [np.zeros((0, 3), dtype=np.int64)]
     for mesh in meshes:
         whole = mesh.triangulate().clean(tolerance=MERGED, absolute=True, point_merging=True)
         shaded = whole if look.unlit else _with_normals(whole)
@@ -69,11 +79,10 @@ def solid_piece(meshes: Iterable[pv.PolyData], look: Look) -> Piece:
         count += len(used)
         if not look.unlit:
             normals.append(np.asarray(shaded.point_data["Normals"], dtype=np.float64)[used])
-    facing = None
-    if normals:
-        facing = np.concatenate(normals)
-        facing = y_up(facing / np.linalg.norm(facing, axis=1, keepdims=True))
-    return Piece(look, y_up(np.concatenate(points)), np.concatenate(indices).astype(np.uint32), facing)
+    facing = np.concatenate(normals)
+    facing /= np.linalg.norm(facing, axis=1, keepdims=True)
+    lit = None if look.unlit else y_up(facing)
+    return Piece(look, y_up(np.concatenate(points)), np.concatenate(indices).astype(np.uint32), lit)
 
 
 def _with_normals(mesh: pv.PolyData) -> pv.PolyData:
