@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from earshed.model.coverage import Mask
 from earshed.model.furniture import furniture
-from earshed.model.listening_plane import ListeningPlane
+from earshed.model.listening_plane import ListeningPlane, PlaneSpec, lay_plane_over
 from earshed.model.scene import Scene
+from earshed.model.seating import seating_area
 from earshed.model.shadow import Hider, faces_of, shadow_map
 from earshed.model.shell_blocks import shell_blocks
 from earshed.model.sight import shell_between
 from earshed.model.speaker import Speaker
+from earshed.model.units import INCH
+
+STEP = 1 * INCH
+MOST_STEPS = 200
+"""Points across the seating area that are looked at: an inch apart, or as far as that takes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,3 +64,20 @@ def shadows(scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker]) ->
             mine[mine < 0] = len(names)
             names.append(beyond)
     return Shadows(tuple(names), hider)
+
+
+def seating_shadows(scene: Scene, speakers: Sequence[Speaker]) -> list[dict[str, float]]:
+    """For each of some speakers which share (0 to 1) of the seating area each thing hides from it, the largest first.
+    The scene has seats."""
+    plane, within = _seating_plane(scene)
+    cast = shadows(scene, plane, speakers)
+    return [cast.shares(number, within) for number in range(len(speakers))]
+
+
+@lru_cache(maxsize=1)
+def _seating_plane(scene: Scene) -> tuple[ListeningPlane, Mask]:
+    """The listening plane over the seating area, and which of its points (ny, nx) lie in that and in the room."""
+    area = seating_area(scene.seats)
+    step = max(STEP, float(np.ptp(area.bounds, axis=0).max()) / MOST_STEPS)
+    plane = lay_plane_over(scene.room, area.bounds, PlaneSpec(scene.plane.height, step))
+    return plane, area.holds(plane.xy) & plane.inside

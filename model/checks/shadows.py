@@ -4,20 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-import numpy as np
-
 from earshed.model.finding import Finding
-from earshed.model.listening_plane import PlaneSpec, lay_plane_over
 from earshed.model.scene import Scene
-from earshed.model.seating import seating_area
-from earshed.model.shadows import shadows
-from earshed.model.units import INCH
+from earshed.model.shadows import seating_shadows
 
 MUCH = 0.05
 """Share of the seating area that is worth a word. Common practice, no source."""
-STEP = 1 * INCH
-MOST_STEPS = 200
-"""Points across the seating area that are looked at: an inch apart, or as far as that takes."""
 
 
 def shadow_findings(scene: Scene) -> Iterator[Finding]:
@@ -25,12 +17,7 @@ def shadow_findings(scene: Scene) -> Iterator[Finding]:
     own."""
     if not scene.seats or not scene.judged:
         return
-    area = seating_area(scene.seats)
-    step = max(STEP, float(np.ptp(area.bounds, axis=0).max()) / MOST_STEPS)
-    plane = lay_plane_over(scene.room, area.bounds, PlaneSpec(scene.plane.height, step))
-    cast, within = shadows(scene, plane, scene.judged), area.holds(plane.xy) & plane.inside
-    for number, speaker in enumerate(scene.judged):
-        hidden = cast.shares(number, within)
+    for speaker, hidden in zip(scene.judged, seating_shadows(scene, scene.judged), strict=True):
         total = sum(hidden.values())
         if total > MUCH:
             text = f"{total:.0%} of the seating area lies in the shadow of {_told(hidden)}"
