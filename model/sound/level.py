@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from earshed.model.geometry import Array
 from earshed.model.seating import Seat
@@ -73,11 +73,16 @@ class Heard:
         return float(a_weighted(self.levels, self.bands.exact)) - 10 * math.log10(len(self.bands))
 
 
+def speech_bands(bands: Bands) -> NDArray[np.bool_]:
+    """Which bands (B,) are of speech."""
+    low, high = SPEECH_HZ
+    within: NDArray[np.bool_] = (bands.exact > low / bands.edge_ratio) & (bands.exact < high * bands.edge_ratio)
+    return within
+
+
 def speech_level(levels: ArrayLike, bands: Bands = OCTAVES) -> Array:
     """The mean in power (...) over the bands of speech, 500 Hz to 4 kHz, of levels (..., B), dB."""
-    low, high = SPEECH_HZ
-    within = (bands.exact > low / bands.edge_ratio) & (bands.exact < high * bands.edge_ratio)
-    return level_mean(np.asarray(levels)[..., within])
+    return level_mean(np.asarray(levels)[..., speech_bands(bands)])
 
 
 def axis_level(kind: SpeakerType, drive: Drive) -> float:
@@ -110,11 +115,19 @@ def toward(speaker: Speaker, points: Array, bands: Bands = OCTAVES) -> Array:
 
 def heard(speaker: Speaker, seat: Seat, drive: Drive, *, bands: Bands = OCTAVES, air: Air | None = None) -> Heard:
     """What arrives of a speaker at a seat."""
-    distance = max(NEAREST, float(np.linalg.norm(seat.ear - speaker.position)))
-    tone = toward(speaker, seat.ear, bands)
-    lost = 0.0 if air is None else distance * air_loss(bands.exact, air.celsius, air.humidity)
-    levels = axis_level(speaker.type, drive) + tone - 20 * math.log10(distance) - lost
-    return Heard(speaker, seat, bands, np.asarray(levels), tone)
+    return heard_at(speaker, [seat], drive, bands=bands, air=air)[0]
+
+
+def heard_at(
+    speaker: Speaker, seats: Sequence[Seat], drive: Drive, *, bands: Bands = OCTAVES, air: Air | None = None
+) -> tuple[Heard, ...]:
+    """What arrives of a speaker at each of some seats, worked out together."""
+    ears = np.array([seat.ear for seat in seats]).reshape(-1, 3)
+    distances = np.maximum(np.linalg.norm(ears - speaker.position, axis=1), NEAREST)[:, None]
+    tones = toward(speaker, ears, bands)
+    lost = 0.0 if air is None else distances * air_loss(bands.exact, air.celsius, air.humidity)
+    levels = axis_level(speaker.type, drive) + tones - 20 * np.log10(distances) - lost
+    return tuple(Heard(speaker, *each) for each in zip(seats, [bands] * len(seats), levels, tones, strict=True))
 
 
 def trims(levels: Sequence[float], step: float = 0.5) -> list[float]:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from earshed.model.geometry import FRONT, UP, Array, frozen, square_to
+from earshed.model.geometry import FRONT, PARALLEL, UP, Array, frozen
 from earshed.model.sound.bands import OCTAVES, Bands
 from earshed.model.sound.directivity import Directivity, Source, Symmetric
 from earshed.model.sound.nominal import Nominal
@@ -46,27 +46,37 @@ def radiates_within(kind: SpeakerType) -> float:
     return math.pi / 2 if kind.mount in ("in-ceiling", "in-wall") else math.pi
 
 
-def axes_by_band(speaker: Speaker, bands: Bands = OCTAVES) -> Array:
-    """Unit axes (B, 3) of a placed speaker.
+def turned_bands(kind: SpeakerType, bands: Bands = OCTAVES) -> NDArray[np.bool_]:
+    """Which bands (B,) go with the axis of a type as it is aimed.
 
     Where it steers its tweeter alone, bands whose exact middle lies under the crossover keep the baffle normal: the
     woofer stays as it is. In the band of the crossover both play, and the axis is that of the driver that plays more.
     """
-    axes = np.tile(speaker.axis, (len(bands), 1))
-    if speaker.type.steers == "tweeter" and speaker.type.crossover_hz is not None:
-        axes[bands.exact < speaker.type.crossover_hz] = speaker.normal
-    return frozen(axes)
+    if kind.steers == "tweeter" and kind.crossover_hz is not None:
+        over: NDArray[np.bool_] = bands.exact >= kind.crossover_hz
+        return over
+    return np.ones(len(bands), dtype=bool)
+
+
+def axes_by_band(speaker: Speaker, bands: Bands = OCTAVES) -> Array:
+    """Unit axes (B, 3) of a placed speaker: its own, and its baffle normal in bands that do not turn with it."""
+    return frozen(np.where(turned_bands(speaker.type, bands)[:, None], speaker.axis, speaker.normal))
 
 
 def frames_by_band(speaker: Speaker, bands: Bands = OCTAVES) -> Array:
-    """Rows (B, 3, 3): unit axis, right as one looks the way it plays, and up, by which directivity takes directions.
+    """The frames (B, 3, 3) of a placed speaker, by which directivity takes directions."""
+    return frozen(frames_of(axes_by_band(speaker, bands), speaker.long_axis))
+
+
+def frames_of(axes: Array, long_axis: Array | None) -> Array:
+    """Rows (..., 3, 3): unit axes (..., 3), right as one looks the way each plays, and up.
 
     A direction d (3,) in the room is frame @ d. Up is along the long side of a rectangular hole; else as far up as the
     axis lets it be, and to the front for one that looks straight up or down.
     """
-    upright = UP if speaker.long_axis is None else speaker.long_axis
-    frames = []
-    for axis in axes_by_band(speaker, bands):
-        up = next(up for each in (upright, FRONT, UP) if (up := square_to(each, axis)) is not None)
-        frames.append([axis, np.cross(axis, up), up])
-    return frozen(frames)
+    up = np.zeros_like(axes)
+    for each in (UP, FRONT, UP if long_axis is None else long_axis):  # the last that can be is it
+        part = each - (axes @ each)[..., None] * axes
+        length = np.linalg.norm(part, axis=-1, keepdims=True)
+        up = np.where(length < PARALLEL, up, part / np.maximum(length, PARALLEL))
+    return np.stack([axes, np.cross(axes, up), up], axis=-2)
