@@ -56,13 +56,16 @@ def test_choices_are_places_apart():
 def test_places_rank_by_sight_then_window_then_partner_then_blades_then_verdict_then_angle_then_type():
     """Each row is better than the next by the first thing in which they differ, and worse in all that comes after."""
     rows = [
-        (0.0, False, 0, 0, 0, 0.3, 0), (0.0, False, 0, 0, 0, 0.3, 1), (0.0, False, 0, 0, 0, 0.4, 0),
-        (0.0, False, 0, 0, 1, 0.1, 0), (0.0, False, 0, 1, 0, 0.0, 0), (0.0, True, 0, 0, 0, 0.0, 0),
-        (0.08, False, 0, 0, 0, 0.0, 0), (0.17, False, 0, 0, 0, 0.0, 0), (0.0, False, 1, 0, 0, 0.0, 0),
+        (0.0, False, 0, 0, 0, 0.3, 2.0, 0), (0.0, False, 0, 0, 0, 0.3, 2.0, 1), (0.0, False, 0, 0, 0, 0.4, 2.04, 0),
+        (0.0, False, 0, 0, 0, 0.2, 2.1, 0), (0.0, False, 0, 0, 1, 0.1, 0.0, 0), (0.0, False, 0, 1, 0, 0.0, 0.0, 0),
+        (0.0, True, 0, 0, 0, 0.0, 0.0, 0), (0.08, False, 0, 0, 0, 0.0, 0.0, 0), (0.17, False, 0, 0, 0, 0.0, 0.0, 0),
+        (0.0, False, 1, 0, 0, 0.0, 0.0, 0),
     ]  # fmt: skip
-    off, uneven, blocked, chopped, verdict, worst, offers = (np.array(column) for column in zip(*rows, strict=True))
+    off, uneven, blocked, chopped, verdict, worst, wanting, offers = (
+        np.array(column) for column in zip(*rows, strict=True)
+    )
     count = len(rows)
-    told = (off, uneven, blocked, chopped, verdict, worst)
+    told = (off, uneven, blocked, chopped, verdict, worst, wanting)
     spots = Spots(np.zeros((count, 3)), np.zeros(count, dtype=np.intp), offers, *told)
     assert spots.order.tolist() == list(range(count))
     assert spots.take(np.arange(count)[::-1]).order.tolist() == list(range(count))[::-1]

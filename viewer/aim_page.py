@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import compress
 
 from earshed.model.aim_advice import AimAdvice
 from earshed.model.scene import Scene
@@ -25,16 +26,20 @@ from earshed.viewer.map_page import (
 from earshed.viewer.page import blank_page
 from earshed.viewer.palette import Mark
 from earshed.viewer.plan_drawing import draw_axis, mark_of, seat_labels, worst_marks
+from earshed.viewer.served_words import decibels
 from earshed.viewer.speaker_names import speaker_names
 from earshed.viewer.wording import called, counted
 
 TODAY = (palette.SOFT_INK, 1.2, (0, (3, 2)))
 """Color, weight and dashes of today's axis."""
+EVEN = (palette.SOFT_INK, 1.0, "-")
+"""The same of the most even axis."""
 AIM_LINES: list[KeyLine] = [
     (palette.INK, "-", 2.0, "best axis, in plan"),
     (TODAY[0], TODAY[2], TODAY[1], "today's axis, where it differs"),
+    (EVEN[0], EVEN[2], EVEN[1], "most even axis, where it spreads half a dB less"),
 ]
-UNDER_COLUMN = 0.20
+UNDER_COLUMN = 0.23
 """Height under the speakers' rows that the key takes, in figure units."""
 
 Row = tuple[Mark | None, str, str]
@@ -58,12 +63,15 @@ def aim_page(scene: Scene, advice: Sequence[AimAdvice], whom: str, size: tuple[i
     for one in advice:
         if one.worth_turning:
             draw_axis(axes, one.speaker, *TODAY)
+        if one.even is not None:
+            draw_axis(axes, one.even.turned, *EVEN)
     seat_labels(axes, scene.seats, {})
     words = {speaker.name: short_turning_words(speaker) for speaker in shown}
     speaker_names(axes, sheet.scene, shown, words, around=[one.speaker for one in advice])
     column = Column(figure, max(right_of(axes), 0.5), PLAN_TOP - 0.02)
     _fill(column, advice)
-    column.lines([*AIM_LINES[: 2 if turned else 1], *key_lines(sheet, MAP_LINES[2:])])
+    shown_lines = [True, bool(turned), any(one.even is not None for one in advice)]
+    column.lines([*compress(AIM_LINES, shown_lines), *key_lines(sheet, MAP_LINES[2:])])
     column.words(f"Marks at the seats: the worst that a seat gets with the best axes. {signs(sheet)}")
     return finish_page(figure, sheet)
 
@@ -76,13 +84,13 @@ def _fill(column: Column, advice: Sequence[AimAdvice]) -> None:
         rows = [_worst_row(one) for one in advice]
     fit = max(1, int(room / _height([(None, "", "")]))) if sum(map(_height, rows)) > room else len(rows)
     for one, some in list(zip(advice, rows, strict=True))[:fit]:
-        column.brief(called(one.speaker), some)
+        column.brief(called(one.speaker), some, _spread_words(one))
     if fit < len(rows):
         column.words(f"and {counted(len(rows) - fit, 'more speaker')}, in the table that earshed aim prints")
 
 
 def _height(rows: Sequence[Row]) -> float:
-    return (len(rows) + 1) * BRIEF_ROW + BRIEF_GAP
+    return (len(rows) + 2) * BRIEF_ROW + BRIEF_GAP
 
 
 def _rows(one: AimAdvice) -> list[Row]:
@@ -95,6 +103,13 @@ def _rows(one: AimAdvice) -> list[Row]:
 def _worst_row(one: AimAdvice) -> list[Row]:
     now, then = one.worst_today, one.worst_best
     return [(mark_of(then), f"worst: {then.seat.name}", _words(now.off_axis, then.off_axis, then.verdict, one))]
+
+
+def _spread_words(one: AimAdvice) -> str:
+    """How far the seats are apart in level, today and by the best axis; and by the most even one."""
+    today, best = decibels(one.served_today.spread), decibels(one.served_best.spread)
+    words = f"spread {today} → {best}" if one.worth_turning else f"spread {today}"
+    return f"{words}; {decibels(one.even.served.spread)} by the most even axis" if one.even is not None else words
 
 
 def _words(today: float, best: float, verdict: Verdict, one: AimAdvice) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -12,10 +12,12 @@ from rich.text import Text
 from earshed.model.aim_advice import AimAdvice
 from earshed.model.pairs import Pair
 from earshed.model.scene import Scene
+from earshed.model.sound.served import Served, tone_of
 from earshed.model.speaker_type import Fixed
 from earshed.model.turning import rim_mark
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.aim_words import aiming_words, instead_words, landing_words, rim_words, turning_words
+from earshed.viewer.served_words import SERVED_LEGEND, decibels, shadow_words
 from earshed.viewer.tables import PlainConsole, bare_table, verdict_text
 from earshed.viewer.wording import called, scheme_words, shortened, starred
 
@@ -34,6 +36,7 @@ def print_aims(scene: Scene, whom: str, advice: Sequence[AimAdvice], written: Se
     console.print()
     legend = "off-axis angle: ● covered (to -3 dB), ◐ fringe (to -6 dB), ✕ outside; * main seat"
     console.print(Text(legend, style="dim"))
+    console.print(Text(SERVED_LEGEND, style="dim"))
     if written:
         console.print(Text("Written", style="bold"))
     for path in written:
@@ -41,17 +44,37 @@ def print_aims(scene: Scene, whom: str, advice: Sequence[AimAdvice], written: Se
 
 
 def _seat_table(one: AimAdvice) -> Table:
-    """A row for each seat: what it gets today, what it would get, and the gain."""
-    if not one.worth_turning:
-        table = _indented("seat", "today")
-        for now in one.today:
-            table.add_row(*_seat(now, one.worst_today), verdict_text(now))
-        return table
-    table = _indented("seat", "today", "best aim", "gain")
-    for now, then in zip(one.today, one.best, strict=True):
-        gain = format_angle(now.off_axis - then.off_axis)
-        table.add_row(*_seat(now, one.worst_best), verdict_text(now), verdict_text(then), gain)
+    """A row for each seat: what it gets today, what it would get, and the gain; then how loud and how even that is."""
+    aims = [(one.today, one.served_today)]
+    heads = ["today"]
+    if one.worth_turning:
+        aims.append((one.best, one.served_best))
+        heads += ["best aim", "gain"]
+    if one.even is not None:
+        aims.append((one.even.pairs, one.even.served))
+        heads.append("most even")
+    table = _indented("seat", *heads)
+    worst = one.worst_best if one.worth_turning else one.worst_today
+    for pairs in zip(*(pairs for pairs, _ in aims), strict=True):
+        cells = [verdict_text(each) for each in pairs]
+        if one.worth_turning:
+            cells.insert(2, Text(format_angle(pairs[0].off_axis - pairs[1].off_axis)))
+        table.add_row(*_seat(pairs[0], worst), *cells)
+    for name, value, sense in _MEASURES:
+        values = [value(found) for _, found in aims]
+        cells = [Text(decibels(each)) for each in values]
+        if one.worth_turning:
+            cells.insert(2, Text(decibels(sense * (values[1] - values[0]))))
+        table.add_row("", Text(name, style="dim"), *cells)
     return table
+
+
+_MEASURES: tuple[tuple[str, Callable[[Served], float], int], ...] = (
+    ("softest seat", lambda found: found.softest.speech, 1),
+    ("spread", lambda found: found.spread, -1),
+    ("4 kHz", lambda found: tone_of(found.dullest), 1),
+)
+"""What is told under the seats, and whether more of it is a gain."""
 
 
 def _indented(*columns: str) -> Table:
@@ -87,6 +110,10 @@ def _turning_table(scene: Scene, one: AimAdvice) -> Table:
         if rim:
             table.add_row("  bezel", Text(rim))
     table.add_row("  lands on", Text(landing_words(one.lands, text)))
+    if one.even is not None:
+        rim = rim_words(rim_mark(one.even.turned, one.even.turned.axis, scene.ahead), text)
+        table.add_row("  most even", Text("; ".join(filter(None, (turning_words(one.even.turned), rim)))))
+    table.add_row("  shadow", Text(shadow_words(one.shadow)))
     instead = instead_words(one, scene)
     if instead:
         table.add_row("  instead", Text(instead))

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
-import numpy as np
-
-from earshed.model.aim_advice import AimAdvice
 from earshed.model.directions import Heard, directions
 from earshed.model.finding import Finding
-from earshed.model.geometry import PARALLEL, Array
+from earshed.model.geometry import Array
 from earshed.model.pairs import Pair, best_of_seats
 from earshed.model.picture_view import picture_views
 from earshed.model.scene import Scene
@@ -92,16 +88,6 @@ def _screen(scene: Scene, screen: WallPatch) -> dict[str, Any]:
     }
 
 
-def aim_document(scene: Scene, advice: Sequence[AimAdvice], files: Sequence[Path]) -> dict[str, Any]:
-    """Everything that `earshed aim` finds, in metres and degrees, and the files it wrote."""
-    return {
-        "scene": scene.title,
-        "scheme": scene.scheme,
-        "speakers": [_advice(one) for one in advice],
-        "files": [str(path) for path in files],
-    }
-
-
 def degrees(radians: float) -> float:
     """Degrees, with no negative zero."""
     return math.degrees(radians) + 0.0
@@ -109,43 +95,6 @@ def degrees(radians: float) -> float:
 
 def finding_documents(findings: Sequence[Finding]) -> list[dict[str, Any]]:
     return [{"severity": f.severity, "rule": f.rule, "subject": f.subject, "message": f.message} for f in findings]
-
-
-def _advice(one: AimAdvice) -> dict[str, Any]:
-    axis = one.turned.axis
-    level = np.hypot(axis[0], axis[1]) > PARALLEL
-    return {
-        "name": one.speaker.name,
-        "type": one.speaker.type.name,
-        "today": {"axis": numbers(one.speaker.axis), "worst_off_axis_deg": degrees(one.worst_today.off_axis)},
-        "best": {
-            "axis": numbers(axis),
-            "tilt_deg": degrees(one.turned.tilt),
-            "heading_deg": degrees(math.atan2(axis[0], axis[1])) % 360 if level else None,
-            "lands_m": numbers(one.lands.point) if one.lands else None,
-            "worst_off_axis_deg": degrees(one.worst_best.off_axis),
-        },
-        "seats": [
-            {
-                "seat": now.seat.name,
-                "today_deg": degrees(now.off_axis),
-                "best_deg": degrees(then.off_axis),
-                "gain_deg": degrees(now.off_axis - then.off_axis),
-                "verdict_today": now.verdict,
-                "verdict_best": then.verdict,
-            }
-            for now, then in zip(one.today, one.best, strict=True)
-        ],
-        "other_types": [
-            {
-                "type": other.type.name,
-                "worst_off_axis_deg": degrees(other.worst),
-                "verdict": other.verdict,
-                "fits_hole": other.fits_hole,
-            }
-            for other in one.others
-        ],
-    }
 
 
 def _speaker(speaker: Speaker) -> dict[str, Any]:

@@ -106,14 +106,17 @@ class Column:
             self._text(self.left, self.y, "* main seat", size=9, color=palette.SOFT_INK)
         self.y -= 0.05
 
-    def brief(self, title: str, rows: Sequence[tuple[Mark | None, str, str]]) -> None:
-        """A heading, and under it close lines of mark, name and words."""
+    def brief(self, title: str, rows: Sequence[tuple[Mark | None, str, str]], last: str = "") -> None:
+        """A heading, and under it close lines of mark, name and words, and a last one of words alone."""
         self._text(self.left, self.y, shortened(title, 46), size=9.5, bold=True)
         for mark, name, words in rows:
             self.y -= BRIEF_ROW
             draw_mark(self._axes(self.left, self.y - 0.006, 0.016, 0.02), 0.0, 0.0, 0.7, mark)
             self._text(self.left + 0.02, self.y, shortened(name, 20), size=9)
             self._text(self.left + 0.42 * self.width, self.y, words, size=9)
+        if last:
+            self.y -= BRIEF_ROW
+            self._text(self.left + 0.02, self.y, last, size=9, color=palette.SOFT_INK)
         self.y -= BRIEF_ROW + BRIEF_GAP
 
     def shares(self, shares: Mapping[Verdict, float], what: str) -> None:

@@ -24,6 +24,7 @@ from earshed.viewer.place_words import (
     wood_words,
 )
 from earshed.viewer.plan_drawing import mark_of
+from earshed.viewer.served_words import decibels, served_words, shadow_words
 
 SIDES = ("left", "right")
 FIRST = 3
@@ -54,11 +55,12 @@ def write_answer(column: Column, scene: Scene, answer: Answer) -> None:
 
 
 def _list_choices(column: Column, scene: Scene, numbered: Sequence[tuple[int, Choice]], best: Choice) -> None:
-    """Where each choice is, and of those after the best what the seat served worst gets."""
+    """Where each choice is, how even it is, and of those after the best what the seat served worst gets."""
     for number, choice in numbered:
         for label, place in labeled(str(number), choice):
             worst = "" if choice is best else f"; {_worst_words(place)}"
-            column.entry(label, f"{_kind(place, best[0])}{where_words(scene, place)}{worst}")
+            spread = f"; {_spread_words(place)}" if len(place.served.seats) > 1 else ""
+            column.entry(label, f"{_kind(place, best[0])}{where_words(scene, place)}{worst}{spread}")
 
 
 def labeled(number: str, choice: Choice) -> list[tuple[str, Place]]:
@@ -82,6 +84,9 @@ def _details(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
     yield "clear", wood_words(place, scene.print_units)
     if not isinstance(place.offer.type.aiming, Fixed):
         yield "turn", turning_words(place.speaker)
+    yield "level", served_words(place.served)
+    if place.shadow:
+        yield "shadow", shadow_words(place.shadow)
     if place.slides:
         yield "slide", slide_words(place, scene.print_units)
     yield "heard", heard_words(ask, place)
@@ -125,6 +130,11 @@ def _worst_words(place: Place) -> str:
     worst = place.worst
     blocked = ", blocked" if place.blocked else ", past what hangs" if place.chopped else ""
     return f"worst {worst.seat.name} {format_angle(worst.off_axis)} {worst.verdict}{blocked}"
+
+
+def _spread_words(place: Place) -> str:
+    """How far its level spreads from seat to seat, in words that keep to one line."""
+    return f"spread {decibels(place.served.spread)}".replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def write_key(column: Column, names: Sequence[str]) -> None:

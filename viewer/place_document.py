@@ -15,6 +15,7 @@ from earshed.model.search.kept_holes import KeptHoles
 from earshed.model.search.place import Place
 from earshed.model.search.relax import Relaxed
 from earshed.viewer.documents import degrees, numbers
+from earshed.viewer.served_document import served_document, shadow_document
 
 
 def place_document(
@@ -48,6 +49,7 @@ def place_document(
 def _answer(answer: Answer) -> dict[str, Any]:
     return {
         "speakers": [ask.speaker.name for ask in answer.asks],
+        "preferred": answer.asks[0].preferred,
         "tried": answer.tried,
         "step_m": answer.step,
         "ideal_worst_deg": None if answer.ideal is None else degrees(answer.ideal),
@@ -105,6 +107,8 @@ def _place(place: Place) -> dict[str, Any]:
         "uneven_deg": None if place.uneven is None else [degrees(angle) for angle in place.uneven],
         "worst_off_axis_deg": degrees(place.worst.off_axis),
         "verdict": place.worst.verdict,
+        "served": served_document(place.served),
+        "shadow": shadow_document(place.shadow),
         "seats": [
             {
                 "seat": one.seat.name,

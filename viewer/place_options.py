@@ -11,7 +11,7 @@ import click
 
 from earshed.model.scene import Scene
 from earshed.model.scene_file.fields import read_azimuths, read_elevations
-from earshed.model.search.ask import Ask, Line, Mirror, lines_through, picture_mirror, room_mirror
+from earshed.model.search.ask import PREFERRED, Ask, Line, Mirror, lines_through, picture_mirror, room_mirror
 from earshed.model.search.asking import asks_of, in_order, units_of
 from earshed.model.search.joint import MOST_TOGETHER
 from earshed.model.speaker import Speaker
@@ -19,7 +19,7 @@ from earshed.model.speaker_type import SpeakerType
 from earshed.model.units import INCH, MeasureError, parse_length
 from earshed.model.window import ANY_AZIMUTH, ANY_ELEVATION, Window
 from earshed.viewer.output import OutputError
-from earshed.viewer.seat_choice import chosen_seats
+from earshed.viewer.seat_choice import chosen_seats, need_two_seats
 
 F = TypeVar("F", bound=Callable[..., Any])
 OWN_WINDOW = "as asked for"
@@ -43,6 +43,12 @@ def place_options(command: F) -> F:
     """The options that say what is to be placed and how."""
     for option in (
         click.option("--choice", type=click.IntRange(1), help="Which choice --write takes.  [default: 1]"),
+        click.option(
+            "--prefer",
+            type=click.Choice(PREFERRED),
+            default="angle",
+            help="What tells places of one verdict apart.  [default: angle]",
+        ),
         click.option("--count", type=click.IntRange(1, 20), default=3, help="How many places to show.  [default: 3]"),
         click.option("--slack", metavar="LENGTH", help="How far a partner may be from the mirror image.  [default: 0]"),
         click.option(
@@ -83,6 +89,8 @@ def read_wishes(scene: Scene, path: Path, options: Mapping[str, Any]) -> Wishes:
     if len(units) > 1 and options["azimuth"] is not None:
         raise OutputError("--azimuth goes with one --speaker or --pair: each of several has its own side")
     seats = chosen_seats(scene, options["asked"], path)
+    if options["prefer"] == "evenness":
+        need_two_seats(seats)
     types = _types(scene, path, options["types"])
     mirror = room_mirror(scene) if options["about"] == "room" else picture_mirror(scene)
     asks = asks_of(scene, units, seats=seats, types=types, mirror=mirror)
@@ -168,9 +176,8 @@ def _conditions(scene: Scene, path: Path, options: Mapping[str, Any]) -> Callabl
             known = ", ".join(face.name for face in ask.faces)
             raise OutputError(f"--face {unknown[0]}: {ask.speaker.name} can be cut into {known}")
         asked = None if options["anywhere"] else _window(given, ask.window, mirrored=number > 0)
-        return replace(
-            ask, faces=faces, lines=lines, align_within=within, window=asked, only_holes=options["keep_holes"]
-        )
+        wished = replace(ask, faces=faces, lines=lines, align_within=within, window=asked)
+        return replace(wished, only_holes=options["keep_holes"], preferred=options["prefer"])
 
     return change
 

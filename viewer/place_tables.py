@@ -34,6 +34,7 @@ from earshed.viewer.place_words import (
     where_words,
     wood_words,
 )
+from earshed.viewer.served_words import served_words, shadow_words
 from earshed.viewer.tables import PlainConsole
 from earshed.viewer.wording import called, scheme_words, shortened
 
@@ -137,6 +138,8 @@ def _rows(scene: Scene, ask: Ask, place: Place) -> Iterator[tuple[str, str]]:
     if place.fit is not None:
         yield "hole", kept_words(place.fit, units)
     yield "seats", "; ".join(f"{one.seat.name} {format_angle(one.off_axis)} {one.verdict}" for one in place.pairs)
+    yield "level", served_words(place.served)
+    yield "shadow", shadow_words(place.shadow)
     if not isinstance(place.offer.type.aiming, Fixed):
         rim = rim_words(
             rim_mark(place.speaker, place.speaker.axis, scene.ahead), partial(format_length, units=scene.print_units)

@@ -38,6 +38,12 @@ CONDITION_WORDS = {
     "partner": "the mirror image: to let partners differ by up to 6 in (--slack 6in)",
     "alignment": "the alignment",
 }
+PREFERRED_WORDS = {
+    "angle": "",
+    "evenness": "; of places as well covered, the most even first",
+    "level": "; of places as well covered, the loudest at its softest seat first",
+}
+"""What comes before the angle of the seat served worst."""
 AWRY = math.radians(0.5)
 """Less than this of a difference is not told."""
 
@@ -125,7 +131,7 @@ def missed_words(answer: Answer, missed: Missed) -> str:
 def joint_words(together: Together) -> str:
     """How far the joint answer is from the best of each alone."""
     joint = together.joint
-    without, blocked, off, uneven, chopped, verdict, total = joint.cost
+    without, blocked, off, uneven, chopped, verdict, wanting, total = joint.cost
     count = len(joint.chosen)
     none = f"{without:.0f} of {count} find no place, or none that keeps clear of the others. " if without else ""
     if count - without < 2:
@@ -138,6 +144,7 @@ def joint_words(together: Together) -> str:
             (f"{uneven - joint.alone[3]:.0f} more unlike its partner", uneven > joint.alone[3]),
             (f"{chopped - joint.alone[4]:.0f} more seats past blades or a shade", chopped > joint.alone[4]),
             ("a worse verdict", verdict > joint.alone[5]),
+            (f"{wanting - joint.alone[6]:.1f} dB farther behind in what is preferred", wanting > joint.alone[6] + 1e-9),
         )
         if more
     ]

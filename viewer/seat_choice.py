@@ -11,6 +11,7 @@ import click
 from earshed.model.scene import Scene
 from earshed.model.scene_file.draft_text import scalar
 from earshed.model.seating import Seat, main_seats, upright_seats
+from earshed.model.sound.served import compared
 from earshed.viewer.output import OutputError
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -42,6 +43,14 @@ def chosen_seats(scene: Scene, asked: Sequence[str], path: Path) -> list[Seat]:
             raise OutputError(f"{path} has no seat {word} to aim at; say main, all, or one of {known}")
         chosen |= found
     return [seat for seat in scene.seats if seat in chosen]
+
+
+def need_two_seats(seats: Sequence[Seat]) -> None:
+    """Refuses one seat alone where seats are compared. Raises OutputError."""
+    if len(compared(seats)) < 2:
+        raise OutputError(
+            f"--prefer evenness compares seats, and {seats[0].name} is the only one; name more by --seats"
+        )
 
 
 def seats_words(asked: Sequence[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -25,6 +26,10 @@ STEP = INCH / 2
 """Metres between the places that are tried on a face."""
 WAYS: tuple[Direction, ...] = ("up-slope", "level")
 """Ways in which the long side of a rectangular hole is tried."""
+Preferred = Literal["angle", "evenness", "level"]
+PREFERRED: tuple[Preferred, ...] = get_args(Preferred)
+"""What tells places of one verdict apart: the worst off-axis angle, how far the level spreads from seat to seat, or how
+loud it is where it is softest."""
 PLAINEST = (Fixed, Angled, Pivoting)
 """Ways of aiming, in the order in which they are taken where they serve as well."""
 
@@ -97,7 +102,8 @@ class Ask:
 
     `others` are holes that stay where they are; `partner` is the speaker to match, by being heard as its mirror image
     or by being that in the plane `mirror`. With `only_holes` it goes into a hole that is there already. `lines` are
-    alternatives, in line with any of which it is to be, within `align_within` metres. `relaxed` names conditions that
+    alternatives, in line with any of which it is to be, within `align_within` metres. Places that are as good but for
+    their angle are told apart by what is `preferred`. `relaxed` names conditions that
     are not asked: groups of obstacles, single things by name, "clamps",
     "tolerance", "depth", "azimuth", "elevation", "partner", "alignment".
     """
@@ -114,6 +120,7 @@ class Ask:
     lines: tuple[Line, ...] = ()
     align_within: float = INCH / 2
     only_holes: bool = False
+    preferred: Preferred = "angle"
     relaxed: frozenset[str] = frozenset()
     known: Known = field(default_factory=Known, repr=False)
     """Shared by all asks of a scene, whatever they relax."""

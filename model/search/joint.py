@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from earshed.model.geometry import Array
 from earshed.model.search.ask import Ask
 from earshed.model.search.search import apart
-from earshed.model.search.spots import WORST_DIGITS, Spots
+from earshed.model.search.spots import LEVEL_STEP, WORST_DIGITS, Spots
 from earshed.model.search.twins import Twins, worse_of
 
 NEAR_BEST, SPREAD_OUT = (0.1, 40), (0.4, 40)
@@ -27,12 +27,12 @@ MOST_TOGETHER = 60
 
 Cost = tuple[float, ...]
 """What places cost together, least wanted first: how many find none, seats not seen, steps out of the windows, how many
-are unlike their partner, seats seen only past blades or a shade, verdicts, and the worst angles in radians. Each
-is a sum over speakers, of two partners the worse."""
+are unlike their partner, seats seen only past blades or a shade, verdicts, what is preferred in dB, and the worst
+angles in radians. Each is a sum over speakers, of two partners the worse."""
 _Whole = tuple[int, ...]
 """The same in whole numbers, whose sums are exact in any order."""
-_UNITS = (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 10.0**-WORST_DIGITS)
-_NO_PLACE = (1, 0, 0, 0, 0, 0, 0)
+_UNITS = (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, LEVEL_STEP, 10.0**-WORST_DIGITS)
+_NO_PLACE = (1, 0, 0, 0, 0, 0, 0, 0)
 
 
 @dataclass(frozen=True, eq=False)

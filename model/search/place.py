@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from earshed.model.moves import MARKS
 from earshed.model.neighbors import Near, nearest_shown, wood_beside
 from earshed.model.old_cut import nothing_to_saw
 from earshed.model.pairs import Pair, pair
+from earshed.model.scene import Scene
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.ground import Ground, Slide, is_clear, slides
 from earshed.model.search.in_the_way import obstacles_for
@@ -26,7 +28,9 @@ from earshed.model.search.old_holes import Fit, fit, hole_at
 from earshed.model.search.search import Grounds
 from earshed.model.search.spots import off_window, steps_off, unmatched
 from earshed.model.seating import Seat
+from earshed.model.shadows import seating_shadows
 from earshed.model.sight import meets_hanging
+from earshed.model.sound.served import Served, served
 from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import Fixed, Verdict
 from earshed.model.surface import Surface
@@ -63,6 +67,7 @@ class Place:
     and stay clear; a hole that is there already cannot.
     """
 
+    scene: Scene
     speaker: Speaker
     offer: Offer
     azimuth: float
@@ -86,6 +91,16 @@ class Place:
     def worst(self) -> Pair:
         """Of the seat served worst."""
         return max(self.pairs, key=lambda one: one.off_axis)
+
+    @cached_property
+    def served(self) -> Served:
+        """How loud and how even it is at the seats."""
+        return served(self.scene, self.speaker, [one.seat for one in self.pairs])
+
+    @cached_property
+    def shadow(self) -> dict[str, float]:
+        """Which share (0 to 1) of the seating area each thing hides from it, the most first."""
+        return seating_shadows(self.scene, [self.speaker])[0]
 
     @property
     def is_good(self) -> bool:
@@ -113,6 +128,7 @@ def place_at(ask: Ask, grounds: Grounds, face: Surface, number: int, point: Arra
     in_hole = _fit(ask, offer, face, point)
     pairs = tuple(pair(ask.scene, seat, speaker) for seat in ask.seats)
     return Place(
+        ask.scene,
         speaker,
         offer,
         azimuth,

@@ -75,11 +75,10 @@ def what_would_help_both(first: Ask, second: Ask, mirror: Mirror, slack: float, 
 
 
 def ideal(ask: Ask) -> Spots:
-    """The best place that there would be with nothing on or behind the faces in the way, on a coarse grid; their edges
-    and the window stay."""
-    free = replace(
-        ask, relaxed=ask.relaxed | {*OBSTACLES, "tolerance", "clamps", "depth", "alignment", "partner", "new hole"}
-    )
+    """The place of the smallest angle that there would be with nothing on or behind the faces in the way, on a coarse
+    grid; their edges and the window stay."""
+    given_up = {*OBSTACLES, "tolerance", "clamps", "depth", "alignment", "partner", "new hole"}
+    free = replace(ask, relaxed=ask.relaxed | given_up, preferred="angle")
     search = Search(free, LOOSE_STEP, most=MOST_PLACES)
     spots = search.within()
     spots = spots if len(spots) else search.finish()
@@ -91,17 +90,19 @@ def _without(ask: Ask, condition: str) -> Ask:
 
 
 def _helpful(asks: Sequence[Ask], found: Spots, tried: Tried) -> list[Relaxed]:
-    """Groups first; of those that help the single things, since a part of what does not help does not either."""
+    """Groups first; of those that help the single things, since a part of what does not help does not either. Where
+    something else is preferred, a smaller angle is no help."""
+    worth = WORTH_IT if asks[0].preferred == "angle" else math.inf
     things = {name: _things(asks, name) for name in OBSTACLES}
     helpful = []
     for condition in _conditions(asks, things):
-        best = _best(tried(condition), found)
+        best = _best(tried(condition), found, worth)
         if best is None:
             continue
         helpful.append(best_of := Relaxed(condition, "group", best))
         single = things.get(condition, {}) if condition in NAMED_GROUPS else {}
         if len(single) > 1:
-            named = ((name, _best(tried(name), found)) for name in _nearest(asks, single, best_of))
+            named = ((name, _best(tried(name), found, worth)) for name in _nearest(asks, single, best_of))
             helpful += [Relaxed(name, "thing", one) for name, one in named if one is not None]
     return sorted(helpful, key=lambda one: (one.best.verdict[0], round(one.worst, AS_GOOD), _price(one)))
 
@@ -152,9 +153,9 @@ def _nearest(asks: Sequence[Ask], things: dict[str, list[Obstacle]], best: Relax
     return sorted(things, key=away)[:MOST_THINGS]
 
 
-def _best(loose: Spots, found: Spots) -> Spots | None:
-    """The best of the places that giving up a condition allows; None where that is no better than what was found, or
-    not as it should be with the window and the partner."""
+def _best(loose: Spots, found: Spots, worth: float) -> Spots | None:
+    """The best of the places that giving up a condition allows; None where that is no better than what was found, by an
+    angle of `worth` radians if not else, or not as it should be with the window and the partner."""
     if len(loose) == 0:
         return None
     best = loose.take(loose.order[:1])
@@ -165,5 +166,5 @@ def _best(loose: Spots, found: Spots) -> Spots | None:
     had = found.take(found.order[:1])
     far = had.off[0] > 0.0 or had.uneven[0]
     grade, before = ((int(one.blocked[0]), int(one.chopped[0]), int(one.verdict[0])) for one in (best, had))
-    better = far or grade < before or (grade == before and best.worst[0] < had.worst[0] - WORTH_IT)
+    better = far or grade < before or (grade == before and best.worst[0] < had.worst[0] - worth)
     return best if better else None

@@ -10,11 +10,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from earshed.model.aims import best_axes
+from earshed.model.aims import Aims, best_axes
 from earshed.model.geometry import Array
 from earshed.model.listener import Listener
 from earshed.model.search.ask import Ask, Offer
 from earshed.model.search.sight_lines import behind_furniture, chopped_seats, hidden_seats
+from earshed.model.sound.level import Drive, axis_level
+from earshed.model.sound.served import compared
+from earshed.model.sound.speech import Speech
 from earshed.model.speaker_type import ON_THE_LIMIT, Coverage
 from earshed.model.surface import Surface
 from earshed.model.units import INCH
@@ -26,6 +29,9 @@ BLOCK = 20_000
 """Places that are worked on between two looks at the clock."""
 WORST_DIGITS = 8
 """Digits of radians to which worst angles are told apart."""
+LEVEL_STEP = 0.1
+"""Steps, dB, in which places are told apart by level or evenness, as they are printed; what is less leaves it to the
+angle."""
 OFF_STEP = math.radians(5)
 """Steps in which places outside their window are told apart: less than one decides over no angle at the seats. Common
 practice, no source."""
@@ -38,7 +44,8 @@ class Spots:
     `points` (N, 3) in metres, `faces` and `offers` (N,) index those of the ask; `off` (N,) is how far past the window
     of the channel, radians, 0 within it; `uneven` (N,) whether it fails to mirror the partner; `blocked` (N,) how many
     of the seats it does not see, `chopped` (N,) how many it sees only past blades or a shade; `verdict` (N,) 0 covered,
-    1 fringe, 2 outside for the seat served worst, at `worst` (N,) radians off axis.
+    1 fringe, 2 outside for the seat served worst, at `worst` (N,) radians off axis. `wanting` (N,) is dB that count
+    before that angle, the less the better: the spread, or the softest level less than none; 0 where the angle decides.
     """
 
     points: Array
@@ -50,6 +57,7 @@ class Spots:
     chopped: NDArray[np.intp]
     verdict: NDArray[np.intp]
     worst: Array
+    wanting: Array
 
     def __len__(self) -> int:
         return len(self.points)
@@ -60,8 +68,9 @@ class Spots:
     @property
     def keys(self) -> tuple[NDArray[Any], ...]:
         """What counts (N,), first to last: seats that it does not see, then how far outside the window, then whether it
-        is a mirror image of the partner, then seats seen past blades, then the verdict and the angle of the seat
-        served worst. Angles that differ by a millionth of a degree or so are equal.
+        is a mirror image of the partner, then seats seen past blades, then the verdict of the seat served worst, then
+        steps of what is preferred, then the angle of that seat. Angles that differ by a millionth of a degree or so are
+        equal.
         """
         return (
             self.blocked,
@@ -69,6 +78,7 @@ class Spots:
             self.uneven,
             self.chopped,
             self.verdict,
+            LEVEL_STEP * np.rint(self.wanting / LEVEL_STEP),
             np.round(self.worst, WORST_DIGITS),
         )
 
@@ -98,7 +108,7 @@ def steps_off(off: ArrayLike) -> NDArray[np.intp]:
 def no_spots() -> Spots:
     none, flags = np.zeros(0), np.zeros(0, dtype=bool)
     index = np.zeros(0, dtype=np.intp)
-    return Spots(np.zeros((0, 3)), index, index, none, flags, index, index, index, none)
+    return Spots(np.zeros((0, 3)), index, index, none, flags, index, index, index, none, none)
 
 
 def joined(parts: Sequence[Spots]) -> Spots:
@@ -152,24 +162,40 @@ def _judge_block(
     hidden = hidden_seats(points, ask.ears, ask.scene.room) | behind_furniture(points, ask.seats, ask.scene)
     past = chopped_seats(points, ask.ears, ask.hanging) & ~hidden
     blocked, chopped = hidden.sum(axis=1), past.sum(axis=1)
-    worst: dict[object, Array] = {}
+    best: dict[object, Aims] = {}
     found, places = [], []
     for index, offer in enumerate(ask.offers):
         mine = np.flatnonzero(fits[:, index])
         if len(mine) == 0:
             continue
-        if offer.type.aiming not in worst:
+        if offer.type.aiming not in best:
             some = np.flatnonzero(fits[:, [one.type.aiming == offer.type.aiming for one in ask.offers]].any(axis=1))
-            angles = np.full(len(points), np.nan)
-            angles[some] = best_axes(offer.type.aiming, face.normal, ways[some]).worst
-            worst[offer.type.aiming] = angles
-        angle = worst[offer.type.aiming][mine]
+            aims = best_axes(offer.type.aiming, face.normal, ways[some])
+            axes, worst = np.full((len(points), 3), np.nan), np.full(len(points), np.nan)
+            axes[some], worst[some] = aims.axes, aims.worst
+            best[offer.type.aiming] = Aims(axes, worst)
+        aims = best[offer.type.aiming]
+        angle = aims.worst[mine]
         indices = (np.full(len(mine), number), np.full(len(mine), index))
         verdict = _verdicts(offer, angle)
         seen = (blocked[mine], chopped[mine])
-        found.append(Spots(points[mine], *indices, off[mine], uneven[mine], *seen, verdict, angle))
+        wanting = _wanting(ask, offer, face, points[mine], aims.axes[mine])
+        found.append(Spots(points[mine], *indices, off[mine], uneven[mine], *seen, verdict, angle, wanting))
         places.append(mine)
     return joined(found), np.concatenate([np.zeros(0, dtype=np.intp), *places])
+
+
+def _wanting(ask: Ask, offer: Offer, face: Surface, points: Array, axes: Array) -> Array:
+    """What counts (N,), dB, before the worst angle, of an offer at places (N, 3) of a face with unit axes (N, 3): those
+    of the least worst angle, whichever where there are several."""
+    if ask.preferred == "angle":
+        return np.zeros(len(points))
+    ways = np.array([seat.ear for seat in compared(ask.seats)]) - points[:, None]
+    speech = Speech(offer.type, face.normal, offer.long_axis(face), ways)
+    if ask.preferred == "evenness":
+        return speech.spreads(axes[:, None])[:, 0]
+    softest: Array = axis_level(offer.type, Drive()) + speech.levels(axes[:, None])[..., 0].min(axis=1)
+    return -softest
 
 
 def off_window(ask: Ask, listener: Listener, points: Array) -> Array:

@@ -45,6 +45,7 @@ def worse_of(one: Spots, other: Spots) -> Spots:
         chopped=one.chopped + other.chopped,
         verdict=np.maximum(one.verdict, other.verdict),
         worst=np.maximum(one.worst, other.worst),
+        wanting=np.maximum(one.wanting, other.wanting),
     )
 
 

@@ -37,7 +37,7 @@ from earshed.viewer.overlay_output import need_place, scheme_of_overlay
 from earshed.viewer.place_document import place_document
 from earshed.viewer.place_options import Wishes, place_options, read_wishes
 from earshed.viewer.place_tables import Report, print_report
-from earshed.viewer.place_words import note_words
+from earshed.viewer.place_words import PREFERRED_WORDS, note_words
 from earshed.viewer.seat_choice import aim_at, seats_option, seats_words
 from earshed.viewer.session import SceneCommand, picture_options, printed_date, scene_options
 
@@ -57,7 +57,8 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
     """Search every place where a speaker could be cut in, with every type that the scene offers, aimed as it can be.
 
     Say --speaker NAME, --pair A,B or --all. Places within the directions of its channel and like its partner come
-    first, then by the seat served worst. Ends with 1 where nothing fits; Ctrl-C keeps what was found.
+    first, then by the verdict and the angle of the seat served worst; --prefer puts something else before that angle.
+    Ends with 1 where nothing fits; Ctrl-C keeps what was found.
     """
     room = read_scene(scene, scheme)
     wishes = read_wishes(room, scene, options)
@@ -87,7 +88,8 @@ def command(scene: Path, scheme: str | None, as_json: bool, **options: Any) -> N
         error = error_document(missing, str(scene)) if missing else {}
         print_json({**place_document(room, answers, settled, holes, written, searched), **error})
     else:
-        report = Report(room, seats_words(options["asked"]), answers, settled, holes, written, searched)
+        whom = seats_words(options["asked"]) + PREFERRED_WORDS[options["prefer"]]
+        report = Report(room, whom, answers, settled, holes, written, searched)
         print_report(report, write if write is not None and not chosen else None)
     if not explained:
         raise KeyboardInterrupt
