@@ -29,8 +29,8 @@ class Label:
 
 @dataclass(frozen=True)
 class KeyRow:
-    """A line of the key: a swatch, bold words, and words after them; `strokes` are lines (2, 2) in place of a color,
-    in parts of the swatch's side from its lower left."""
+    """A line of the key: a swatch, bold words, and words after them; `strokes` are lines (2, 2) over its color, in
+    parts of the swatch's side from its lower left. On the color of paper they are all that is drawn."""
 
     color: str
     words: str
@@ -148,7 +148,7 @@ class Sheet:
             y += self._step
 
     def _swatch(self, entry: KeyRow, x: float, y: float, side: float) -> None:
-        if not entry.strokes:
+        if not entry.strokes or entry.color != palette.PAPER:
             self.draw.rectangle((x, y, x + side, y + side), fill=entry.color, outline=palette.INK)
         for line in entry.strokes:
             ends = [(x + side * float(right), y + side * (1 - float(up))) for right, up in line]

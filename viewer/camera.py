@@ -20,6 +20,8 @@ SEAT_ANGLE = 78.0
 """Degrees of view, up and down, from a seat: wide enough to show the picture and the ceiling."""
 MARGIN = 1.06
 """Times the size of the room that a picture in perspective shows."""
+STANDING, UNDER = 1.5, 0.02
+"""Metres: the height at which a ceiling is seen from below, and how far under its lowest edge where that is lower."""
 LEVEL_MARGIN = 1.16
 """The same without perspective, where a scale bar stands under the room."""
 
@@ -39,6 +41,8 @@ class View:
     half_height: float | None = None
     angle: float = 30.0
     seat: Seat | None = None
+    is_cut: bool = False
+    """Whether the room is cut through level at the place of the camera, of a view without perspective."""
 
     def apply(self, plotter: pv.Plotter) -> None:
         camera = plotter.camera
@@ -49,6 +53,8 @@ class View:
         else:
             camera.view_angle = self.angle
         plotter.reset_camera_clipping_range()
+        if self.is_cut:
+            camera.clipping_range = (0.0, camera.clipping_range[1])
         if self.seat is not None:
             near, far = camera.clipping_range
             camera.clipping_range = (min(near, 0.05), far)
@@ -73,12 +79,16 @@ class View:
         return np.stack([width / 2 + flat[:, 0] * height / 2, height / 2 - flat[:, 1] * height / 2], axis=-1)
 
 
-def find_view(scene: Scene, name: str, aspect: float) -> View:
-    """The view of that name, or from the seat of that name; `aspect` is width / height. Raises KeyError."""
-    low, high = scene.room.shell.vertices.min(axis=0), scene.room.shell.vertices.max(axis=0)
+def find_view(scene: Scene, name: str, aspect: float, *, beside: Scene | None = None) -> View:
+    """The view of that name, or from the seat of that name; `aspect` is width / height. Raises KeyError.
+
+    A room `beside` it, which a picture of the same view is taken of, is to fit it too.
+    """
+    corners = np.concatenate([one.room.shell.vertices for one in (scene, beside) if one is not None])
+    low, high = corners.min(axis=0), corners.max(axis=0)
     middle, span = (low + high) / 2, high - low
     if name == "corner":
-        return _corner(scene.room.shell.vertices, aspect)
+        return _corner(corners, aspect)
     if name == "plan":
         return _level(middle, UP, FRONT, span[:2], aspect, "above", span)
     sides = {"front": FRONT, "rear": -FRONT, "left": -RIGHT, "right": RIGHT}
@@ -90,6 +100,23 @@ def find_view(scene: Scene, name: str, aspect: float) -> View:
         if seat.name == name:
             return seat_view(scene, seat)
     raise KeyError(name)
+
+
+def from_below(scene: Scene, aspect: float, *, beside: Scene) -> View:
+    """Two rooms' ceilings as one sees them who looks up, facing the front: left is left, the front is at the foot.
+
+    Without perspective, from just under all that hangs, so that nothing on the floor is in the way.
+    """
+    corners = np.concatenate([one.room.shell.vertices for one in (scene, beside)])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    rims = [ring for one in (scene, beside) for face in one.room.surfaces if face.kind == "ceiling"
+            for ring in face.rings()]  # fmt: skip
+    lowest = min(float(ring[:, 2].min()) for ring in rims)
+    span = high - low
+    half = max(span[1] / 2, span[0] / 2 / aspect) * MARGIN
+    place = np.array([*(low + high)[:2] / 2, min(STANDING, lowest - UNDER)])
+    words = "below, looking up: left is left, the front is at the foot"
+    return View(place, place + UP, -FRONT, words, half_height=float(half), is_cut=True)
 
 
 def _corner(corners: Array, aspect: float) -> View:

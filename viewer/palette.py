@@ -87,3 +87,16 @@ def _hex(color: Array) -> str:
 
 OFF_AXIS_COLORS = ramp(len(OFF_AXIS_EDGES))
 """One for each band of OFF_AXIS_EDGES; the last is for all that lies beyond the last edge."""
+
+VERDICT_ZONES = {"covered": OFF_AXIS_COLORS[1], "fringe": OFF_AXIS_COLORS[4], "outside": OFF_AXIS_COLORS[8]}
+"""Of maps that tell verdicts alone: colors of the same ramp, light to dark."""
+
+_CHANGE_LAB = (
+    (0.64, -0.075, -0.070), (0.77, -0.058, -0.050), (0.90, -0.026, -0.022), (0.965, 0.0, 0.004),
+    (0.83, 0.035, 0.060), (0.70, 0.075, 0.095), (0.52, 0.100, 0.095),
+)  # fmt: skip
+CHANGE_COLORS = [_hex(color) for color in oklab_to_srgb(np.array(_CHANGE_LAB))]
+"""From much better, blue, over as before, nearly white, to much worse, orange: hues that hardly anyone confuses. No two
+are alike in gray, and where they stand for worse, strokes lie over them."""
+CHANGE_EDGES = (-30.0, -15.0, -5.0, 5.0, 15.0, 30.0)
+"""Degrees further off axis, between the steps of CHANGE_COLORS."""

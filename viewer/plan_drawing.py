@@ -39,7 +39,7 @@ IN_WALL_SHOWN = 0.07
 ARROW_FROM = 0.02
 """Share of an axis that lies flat, from which it has an arrow."""
 CHARACTER_PIXELS = 6.4
-"""Width of a character of a seat's name, about."""
+"""Width of a character of a seat's name, about, at 100 dots to the inch."""
 
 
 def draw_room(axes: Axes, scene: Scene, *, boxes: str = palette.PANEL) -> None:
@@ -242,10 +242,12 @@ def draw_mark(axes: Axes, x: float, y: float, radius: float, mark: Mark | None) 
 
 def seat_labels(axes: Axes, seats: Sequence[Seat], words: Mapping[str, str]) -> None:
     """Each seat's name below it, a word a line where seats stand close, then a line of words about it."""
+    figure = axes.get_figure(root=True)
+    dots = figure.dpi if figure is not None else 100
     scale = float(np.hypot(*(axes.transData.transform((1.0, 0.0)) - axes.transData.transform((0.0, 0.0)))))
     upright = upright_seats(seats)
     gaps = [abs(a.ear[0] - b.ear[0]) for a, b in combinations(upright, 2) if abs(a.ear[1] - b.ear[1]) < SEAT_SIZE]
-    room = min(gaps, default=10.0) * scale / CHARACTER_PIXELS
+    room = min(gaps, default=10.0) * scale / (CHARACTER_PIXELS * dots / 100)
     marks = {seat.chair: seat.ear[1] - RECLINED_MARK * 1.35 for seat in seats if seat.reclined_from is not None}
     for seat in upright:
         lines = [seat.name] if len(seat.name) <= room else seat.name.split()

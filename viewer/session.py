@@ -44,19 +44,33 @@ def scene_options(command: F) -> F:
     return command
 
 
+def date_option(command: F) -> F:
+    return click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date to print; today without it.")(
+        command
+    )
+
+
+def force_option(command: F) -> F:
+    return click.option("--force", is_flag=True, help="Replace files that exist.")(command)
+
+
+def size_option(command: F) -> F:
+    return click.option(
+        "--size",
+        metavar="WxH",
+        default="1400x1000",
+        show_default=True,
+        callback=_read_size,
+        help="Width and height in pixels.",
+    )(command)
+
+
 def picture_options(command: F) -> F:
     """The options of every command that makes pictures."""
     for option in (
-        click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Date to print; today without it."),
-        click.option("--force", is_flag=True, help="Replace files that exist."),
-        click.option(
-            "--size",
-            metavar="WxH",
-            default="1400x1000",
-            show_default=True,
-            callback=_read_size,
-            help="Width and height in pixels.",
-        ),
+        date_option,
+        force_option,
+        size_option,
         click.option("--speaker", "names", metavar="NAME", multiple=True, help="Only this speaker; may be repeated."),
     ):
         command = option(command)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pyvista as pv
 
 from earshed.model.coverage import Map
 from earshed.model.geometry import UP
+from earshed.model.hidden import ExistingHole
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
@@ -22,13 +25,27 @@ SKIN_COLORS = {
 }  # fmt: skip
 CONE_OPACITY = 0.10
 HEAT_OPACITY = 0.92
+SECTION_LIFT = 0.01
+"""Metres by which a section is drawn over the level that it is cut at."""
 SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.76, "diffuse": 0.30}
 
 
 def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> None:
-    """The room as a dollhouse: faces towards the camera are left out, so one sees in from any side.
+    """The room as a dollhouse, what is behind its faces as if it showed through, and what is in it.
 
-    The seat that the picture is `seen_from` is left out too, chair and heads.
+    The seat that the picture is `seen_from` is left out, chair and heads.
+    """
+    seats = [seat for seat in scene.seats if seen_from is None or seat.chair != seen_from.chair]
+    add_shell(plotter, scene)
+    _add_framing(plotter, scene)
+    _add_hidden(plotter, scene)
+    add_things(plotter, scene, seats)
+
+
+def add_shell(plotter: pv.Plotter, scene: Scene, *, cut: float | None = None) -> None:
+    """Faces and boxes; those towards the camera are left out, so one sees in from any side.
+
+    Seen from below a level `cut` through the room, what stands on the floor shows as the section that it has there.
     """
     skin = scene.room.skin
     for kind, triangles in skin.items():
@@ -36,16 +53,31 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
     edges = meshes.skin_mesh(np.concatenate(list(skin.values()))).extract_feature_edges(12)
     plotter.add_mesh(edges, color=palette.SOFT_INK, line_width=2.2)
     for box in scene.room.bodies:
+        if cut is not None and float(box.lower[2]) <= cut:
+            if box.top > cut:
+                section = np.column_stack([box.corners, np.full(len(box.corners), cut)])
+                _solid(plotter, meshes.polygon_mesh(section, SECTION_LIFT * UP), palette.SOFFIT)
+            continue
         shown = scene.room.shown_of(box)
         if len(shown):
             _solid(plotter, meshes.skin_mesh(shown), palette.WOOD if box.kind == "beam" else palette.SOFFIT)
-    _add_framing(plotter, scene)
-    _add_hidden(plotter, scene)
+
+
+def add_things(plotter: pv.Plotter, scene: Scene, seats: Sequence[Seat]) -> None:
+    """Openings, the picture, fixtures, speakers, and some of the seats."""
     _add_wall_patches(plotter, scene)
     _add_fixtures(plotter, scene)
-    _add_seats(plotter, scene, seen_from)
+    _add_seats(plotter, scene, seats)
     for speaker in scene.speakers:
         _add_speaker(plotter, scene, speaker)
+
+
+def add_old_holes(plotter: pv.Plotter, holes: Sequence[ExistingHole]) -> None:
+    """Holes that are there, as broken outlines."""
+    for hole in holes:
+        for mesh, color in old_hole_parts(hole):
+            culling = "back" if hole.surface.kind == "wall" else None
+            plotter.add_mesh(mesh, color=color, culling=culling, lighting=False)
 
 
 def _solid(plotter: pv.Plotter, mesh: pv.PolyData, color: str) -> None:
@@ -63,15 +95,14 @@ def _add_framing(plotter: pv.Plotter, scene: Scene) -> None:
 
 def _add_hidden(plotter: pv.Plotter, scene: Scene) -> None:
     """What a scan found behind the faces, and holes that are there; on a ceiling also as seen from above."""
-    parts = [(found.surface, keep_out_parts(found)) for found in scene.keep_outs]
-    parts += [(hole.surface, old_hole_parts(hole)) for hole in scene.existing_holes]
     for found in scene.keep_outs:
         patch = keep_out_patch(found)
         plotter.add_mesh(patch, color=palette.PAPER, opacity=0.6, culling="back", lighting=False)
-    for surface, lines in parts:
-        for mesh, color in lines:
-            culling = "back" if surface.kind == "wall" else None
+    for found in scene.keep_outs:
+        for mesh, color in keep_out_parts(found):
+            culling = "back" if found.surface.kind == "wall" else None
             plotter.add_mesh(mesh, color=color, culling=culling, lighting=False)
+    add_old_holes(plotter, scene.existing_holes)
 
 
 def _add_fixtures(plotter: pv.Plotter, scene: Scene) -> None:
@@ -100,12 +131,10 @@ def _flat_on_wall(plotter: pv.Plotter, mesh: pv.PolyData, color: str) -> None:
     plotter.add_mesh(mesh.extract_feature_edges(boundary_edges=True), color=palette.INK, line_width=1.6)
 
 
-def _add_seats(plotter: pv.Plotter, scene: Scene, seen_from: Seat | None) -> None:
-    """A chair and a head for each seat; where it reclines, the head there too, paler."""
+def _add_seats(plotter: pv.Plotter, scene: Scene, seats: Sequence[Seat]) -> None:
+    """A chair and a head for each of some seats; where it reclines, the head there too, paler."""
     main = main_seats(scene.seats)
-    for seat in scene.seats:
-        if seen_from is not None and seat.chair == seen_from.chair:
-            continue
+    for seat in seats:
         if seat.reclined_from is None:
             color = palette.FABRIC_MAIN if seat in main else palette.FABRIC
             _solid(plotter, meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead), color)

@@ -39,6 +39,11 @@ def read_design(path: Path, scheme: str) -> Scene:
     return read_scene(base_path(read_tree(path), path.parent) or path, scheme)
 
 
+def is_laid_over(path: Path) -> bool:
+    """Whether a file is an overlay, which changes a scene in another file. Raises SceneError."""
+    return is_overlay(read_tree(path))
+
+
 def place_of(path: Path, keys: tuple[str | int, ...]) -> Mark:
     """Where a scene or an overlay says something, or the deepest part of the way there that it has.
 

@@ -33,6 +33,20 @@ class Response:
     levels: Array
     origin: str = ""
 
+    def __eq__(self, other: object) -> bool:
+        """One table read twice is the same."""
+        if not isinstance(other, Response):
+            return NotImplemented
+        tables = zip(self._tables, other._tables, strict=True)
+        return self.origin == other.origin and all(np.array_equal(mine, its) for mine, its in tables)
+
+    def __hash__(self) -> int:
+        return hash((self.origin, self.levels.shape))
+
+    @property
+    def _tables(self) -> tuple[Array, Array, Array]:
+        return self.angles, self.frequencies_hz, self.levels
+
     def in_bands(self, bands: Bands) -> Directivity:
         """The same by band, averaged in power. A band that is not measured has the nearest's levels, as a guess."""
         weights, measured = band_weights(self.frequencies_hz, bands)

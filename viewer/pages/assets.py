@@ -28,10 +28,10 @@ class Assets:
 @cache
 def assets() -> Assets:
     """Read from the package, once."""
-    scripts = tuple(_text(name) for name in SCRIPTS)
-    hashes = " ".join(f"'sha256-{_digest(script)}'" for script in scripts)
+    scripts = tuple(text_of(name) for name in SCRIPTS)
+    hashes = " ".join(f"'sha256-{digest_of(script)}'" for script in scripts)
     policy = f"default-src 'none'; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
-    return Assets(Markup("\n".join(_text(name) for name in STYLES)), tuple(Markup(text) for text in scripts), policy)
+    return Assets(Markup("\n".join(text_of(name) for name in STYLES)), tuple(Markup(text) for text in scripts), policy)
 
 
 @cache
@@ -43,9 +43,9 @@ def templates() -> Environment:
     )  # fmt: skip
 
 
-def _text(name: str) -> str:
-    return (files("earshed.viewer.pages") / name).read_text(encoding="utf-8")
+def text_of(name: str) -> str:
+    return (files("earshed.viewer.pages") / name).readtext_of(encoding="utf-8")
 
 
-def _digest(script: str) -> str:
+def digest_of(script: str) -> str:
     return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")

@@ -1,0 +1,220 @@
+"""Before and after in plain words: the headline, what each seat gets, and what has to be done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from earshed.model.compare.cables import RunChange
+from earshed.model.compare.compare import BeforeAfter
+from earshed.model.compare.holes import HoleChange, Opened
+from earshed.model.compare.maps import MapChange
+from earshed.model.compare.seats import Gets, SeatChange, SeatSignal, lags
+from earshed.model.geometry import TOUCHING
+from earshed.model.taped_words import point_words
+from earshed.model.units import format_angle, format_length
+from earshed.viewer.hole_words import size_words
+from earshed.viewer.wording import counted
+
+VERDICT_MEANS = {
+    "covered": "the seat gets the clear, full sound of the speaker",
+    "fringe": "the seat is at the edge: high notes begin to fade",
+    "outside": "the seat is past the edge: high notes and clear speech are missing",
+    "blocked": "something stands between the seat and the speaker",
+}
+"""What a verdict means to who sits there."""
+SEAT_CHANGES = {"better": "better", "worse": "worse", "same": "as before", "new": "new seat", "gone": "taken out"}
+
+
+def headline(change: BeforeAfter) -> list[str]:
+    """The sentences that say whether it is worth it, the main one first."""
+    main = [seat for seat in change.main_seats if seat.after is not None]
+    if not main:
+        return ["There is no seat with a speaker to judge."]
+    if change.same:
+        return ["Nothing changes: every speaker and every seat is as before."]
+    return [_main_sentence(change, main), *_seat_sentences(change)]
+
+
+def _main_sentence(change: BeforeAfter, main: Sequence[SeatChange]) -> str:
+    """What the main seats get now, and what they got before."""
+    noun = signal_noun(change)
+    then = [seat.before for seat in change.main_seats if seat.before is not None]
+    now = [seat.after for seat in main if seat.after is not None]
+    covered, was_covered = (sum(one.verdict == "covered" for one in side) for side in (now, then))
+    left_out, was_left_out = (sum(one.verdict == "outside" for one in side) for side in (now, then))
+    the_seat = "The main seat" if len(now) == 1 else "Every main seat"
+    if covered == len(now):
+        told = f"{the_seat} is covered by every {noun}"
+        if then and was_covered == len(then):
+            return f"{told}, as before."
+        return f"{told}. Before, {_of(was_covered, len(then))}." if then else f"{told}."
+    if left_out == 0:
+        told = f"No main seat is outside any {noun}'s coverage"
+        if not then or was_left_out == 0:
+            return f"{told}{', as before' if then else ''}; {_of(covered, len(now))} covered by every {noun}."
+        return f"{told} any more. Before, {_of(was_left_out, len(then))}."
+    told = f"{_of(left_out, len(now)).capitalize()} outside the coverage of some {noun}"
+    return f"{told}; before, {_of(was_left_out, len(then))}." if then else f"{told}."
+
+
+def _of(some: int, all_: int) -> str:
+    """How many of the main seats, with the verb after them: "none of the 3 was"."""
+    if all_ == 1:
+        return "it was" if some else "it was not"
+    if all_ == 2 and some != 1:
+        return "both were" if some else "neither was"
+    return f"{'none' if some == 0 else 'all' if some == all_ else some} of the {all_} {'was' if some == 1 else 'were'}"
+
+
+def _seat_sentences(change: BeforeAfter) -> Iterator[str]:
+    """Which seats are better and which are worse off, and which of them lag behind."""
+    for kind, told in (("better", "Better than before"), ("worse", "Worse than before")):
+        names = [seat.seat for seat in change.seats if seat.change == kind]
+        if names:
+            yield f"{told}: {', '.join(names)}."
+    behind = [seat.seat for seat in change.main_seats if seat.after and lags(seat.after, _mains(change))]
+    if behind:
+        yield f"Still less than the best main seat: {', '.join(behind)}."
+    elif len(_mains(change)) > 1:
+        yield "No main seat is worse off than the others."
+
+
+def _mains(change: BeforeAfter) -> list[Gets]:
+    return [seat.after for seat in change.main_seats if seat.after is not None]
+
+
+def areas_sentence(maps: MapChange) -> str:
+    """How much of the seating area every speaker covers, before and after; nothing without seats."""
+    then, now = (cover.set_shares["covered"] for cover in (maps.before, maps.after))
+    if not (maps.before.seating.any() and maps.after.seating.any()):
+        return ""
+    if f"{then:.0%}" == f"{now:.0%}":
+        return f"{now:.0%} of the seating area is covered by all of them, as before."
+    return f"{now:.0%} of the seating area is covered by all of them; before it was {then:.0%}."
+
+
+def signal_noun(change: BeforeAfter) -> str:
+    """What is counted: speakers, or channels where one has several speakers."""
+    alone = all(len(signal.before) < 2 and len(signal.after) < 2 for signal in change.signals)
+    return "speaker" if alone else "channel"
+
+
+def gets_words(gets: Gets | None, noun: str) -> str:
+    """What a seat gets of all: "covered by all 7 speakers", "outside 2 of 7 speakers, on the fringe of 1"."""
+    if gets is None:
+        return "not there"
+    if gets.verdict == "covered":
+        return f"covered by all {counted(gets.signals, noun)}" if gets.signals > 1 else f"covered by the {noun}"
+    told = [f"{verdict} {count} of {counted(gets.signals, noun)}"
+            for verdict, count in (("outside", gets.outside), ("on the fringe of", gets.fringe)) if count]  # fmt: skip
+    return ", ".join([told[0], *(words.split(" of " + str(gets.signals))[0] for words in told[1:])])
+
+
+def among_words(seat: SeatChange, change: BeforeAfter) -> str:
+    """How a seat does beside the main ones, once it is done."""
+    if seat.after is None:
+        return ""
+    return "gets less than the best" if lags(seat.after, _mains(change)) else "as good as the best"
+
+
+def angle_change(one: SeatSignal) -> str:
+    """By how much an angle is other, signed; nothing where there are not two."""
+    if one.turned is None:
+        return ""
+    words = format_angle(abs(one.turned))
+    return words if words == format_angle(0.0) else f"{'-' if one.turned < 0 else '+'}{words}"
+
+
+@dataclass(frozen=True)
+class Work:
+    """A kind of things to do, and each of them in words; `rest` is what needs no doing."""
+
+    title: str
+    lines: tuple[str, ...]
+    rest: str = ""
+
+
+def work_list(change: BeforeAfter) -> list[Work]:
+    """All that has to be done to get from the one to the other, kinds without anything to say left out."""
+    kinds = (_holes(change), _parts(change), _cables(change), _moved(change))
+    return [work for work in kinds if work.lines or work.rest]
+
+
+def _holes(change: BeforeAfter) -> Work:
+    lines, stay = [], []
+    for hole in change.holes:
+        if hole.work == "stays" and hole.before and hole.after and hole.before.filled:
+            stay.append(hole.after.name)
+        else:
+            lines.append(_hole_line(hole, change))
+    rest = f"{counted(len(stay), 'speaker')} in the hole that is there: {', '.join(stay)}" if stay else ""
+    return Work("Holes", tuple(lines), rest)
+
+
+def _hole_line(hole: HoleChange, change: BeforeAfter) -> str:
+    units = change.after.print_units
+    old = _opened_words(hole.before, change) if hole.before else ""
+    new = _opened_words(hole.after, change) if hole.after else ""
+    name = hole.after.name if hole.after else ""
+    match hole.work:
+        case "cut":
+            return f"cut a hole for {new}"
+        case "patch":
+            return f"patch the hole of {old}"
+        case "open":
+            return f"{new or old}: an old hole that no speaker fills, to patch"
+        case "widen":
+            return f"cut the hole {format_length(hole.wider, units)} wider for {new}"
+        case "shrink":
+            return f"{name}: the hole that is there ({old}) is too large; patch it and cut a smaller one for {new}"
+        case "recut":
+            return f"{name}: runs into the hole that is there ({old}); patch it and cut one for {new}"
+        case "stays":
+            return f"{name} goes into the old hole {old}"
+
+
+def _opened_words(hole: Opened, change: BeforeAfter) -> str:
+    """A hole by its name, its size and its place."""
+    faces = change.after.room.surfaces
+    scene = change.after if any(face is hole.surface for face in faces) else change.before
+    size = size_words(hole.cut, change.after.print_units)
+    return f"{hole.name}, {size}, in {hole.surface.called}, {point_words(scene, hole.position, hole.surface)}"
+
+
+def _parts(change: BeforeAfter) -> Work:
+    buy = [f"buy {part.to_buy} x {part.type.name}" for part in change.parts if part.to_buy]
+    spare = [f"left over: {part.left_over} x {part.type.name}" for part in change.parts if part.left_over]
+    kept = [f"{min(part.before, part.after)} x {part.type.name}" for part in change.parts
+            if min(part.before, part.after)]  # fmt: skip
+    return Work("Speakers", (*buy, *spare), f"as they are: {', '.join(kept)}" if kept else "")
+
+
+def _cables(change: BeforeAfter) -> Work:
+    lines = [_cable_line(run, change) for run in change.runs if run.change != "same"]
+    same = sum(run.change == "same" for run in change.runs)
+    return Work("Cables", tuple(lines), f"{counted(same, 'run')} as before" if same else "")
+
+
+def _cable_line(run: RunChange, change: BeforeAfter) -> str:
+    units = change.after.print_units
+    one = run.after or run.before
+    assert one is not None
+    cut = "no way found" if one.cut is None else f"{format_length(one.cut, units)} of {one.cable.name}"
+    match run.change:
+        case "new":
+            return f"{run.name}: new run, {cut}"
+        case "gone":
+            return f"{run.name}: no longer needed ({cut})"
+        case "longer" | "shorter":
+            return f"{run.name}: {format_length(abs(run.longer), units)} {run.change}, {cut}"
+    return f"{run.name}: {cut}"
+
+
+def _moved(change: BeforeAfter) -> Work:
+    units = change.after.print_units
+    lines = [f"{thing.name}: {thing.words(units)}" for thing in change.things]
+    for one in change.speakers:
+        if one.before and one.after and one.moved > TOUCHING:
+            lines.append(f"{one.name}: moved {one.way_words(units)}")
+    return Work("Moved, added or taken out", tuple(lines))
