@@ -75,6 +75,14 @@ class CoverageMap:
         ]
         return choice
 
+    def of_some(self, speakers: Sequence[Speaker]) -> SetCoverage:
+        """What some of the speakers give, of each of their channels all that carry it."""
+        numbers = sorted(self.speakers.index(one) for one in speakers)
+        mine = zip(channel_groups(self.speakers), self.counts, strict=True)
+        counts = [np.searchsorted(numbers, choice) for group, choice in mine if group[0] in numbers]
+        some = [self.speakers[number] for number in numbers]
+        return set_coverage(some, self.angles[numbers], self.visible[numbers], counts)
+
     @property
     def set_shares(self) -> Shares:
         """Share of the seating area with each verdict, the worst channel's at each point."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -22,25 +22,25 @@ from earshed.model.sound.level import Drive
 
 
 @dataclass(frozen=True, eq=False)
-class Heard:
-    """One scene as it is heard: the pair that counts of each seat and signal, and levels by speaker and seat, dB."""
+class SceneHeard:
+    """One scene as it is heard: the pair that counts of each seat and signal, and how loud each speaker is at the
+    reference position, dB by its name."""
 
     scene: Scene
     best: tuple[Pair, ...]
-    levels: dict[tuple[str, str], float]
-    references: dict[str, float]
+    references: Mapping[str, float]
 
     def given(self, seat: str, speakers: Sequence[object]) -> Given | None:
         """What a seat gets of a signal that some speakers carry; None where it is not there, or they are not."""
         for one in self.best:
             if one.seat.name == seat and any(one.speaker is speaker for speaker in speakers):
-                return Given(one, self.levels[one.speaker.name, seat] - self.references[one.speaker.name])
+                return Given(one, one.level - self.references[one.speaker.name])
         return None
 
     def spread(self, speakers: Sequence[object]) -> float | None:
         """From the softest to the loudest main seat, dB, of a signal that some speakers carry; None without them."""
         levels = [
-            self.levels[one.speaker.name, one.seat.name]
+            one.level
             for one in self.best
             if one.seat in main_seats(self.scene.seats) and any(one.speaker is speaker for speaker in speakers)
         ]
@@ -127,7 +127,6 @@ def before_after(before: tuple[Scene, Sequence[Pair]], after: tuple[Scene, Seque
     )
 
 
-def _heard(scene: Scene, pairs: Sequence[Pair]) -> Heard:
+def _heard(scene: Scene, pairs: Sequence[Pair]) -> SceneHeard:
     found = balances(scene, Drive()) if scene.seats else []
-    levels = {(one.speaker.name, at.seat.name): at.speech for one in found for at in one.seats}
-    return Heard(scene, tuple(best_of_seats(pairs)), levels, {one.speaker.name: one.reference.speech for one in found})
+    return SceneHeard(scene, tuple(best_of_seats(pairs)), {one.speaker.name: one.reference.speech for one in found})

@@ -10,12 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earshed.model.compare.signals import Signal
-from earshed.model.coverage import Map, Mask, SetCoverage, set_coverage
+from earshed.model.coverage import Map, Mask, SetCoverage
 from earshed.model.coverage_map import CoverageMap, map_coverage
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import MOST_POINTS, ListeningPlane, PlaneSpec, PlaneTooFine, lay_plane_over
 from earshed.model.scene import Scene
-from earshed.model.speaker import Speaker
 
 SHARED = 0.8
 """Share of all the floor of two rooms that both are to have for their maps to be laid over each other."""
@@ -48,7 +47,7 @@ class MapChange:
         """What the signals that both have give together, before and after."""
         before = [one for signal in self.signals for one in signal.before]
         after = [one for signal in self.signals for one in signal.after]
-        return _together(self.before, before), _together(self.after, after)
+        return self.before.of_some(before), self.after.of_some(after)
 
     @property
     def worst_change(self) -> Map:
@@ -74,10 +73,10 @@ class MapChange:
 
     def of_signal(self, signal: Signal) -> tuple[SetCoverage, SetCoverage]:
         """What one signal that both have gives, before and after."""
-        return _together(self.before, signal.before), _together(self.after, signal.after)
+        return self.before.of_some(signal.before), self.after.of_some(signal.after)
 
     def signal_change(self, signal: Signal) -> Map:
-        """Degrees (ny, nx) by which a signal is further off axis, the best of its speakers each; nan outside."""
+        """Degrees (ny, nx) by which a signal is further off axis, of its speakers the one that counts; nan outside."""
         return self._change(*self.of_signal(signal))
 
     def _change(self, then: SetCoverage, now: SetCoverage) -> Map:
@@ -119,9 +118,3 @@ def need_alike(before: Scene, after: Scene) -> None:
 
 def _plane(scene: Scene, bounds: Array, step: float) -> ListeningPlane:
     return lay_plane_over(scene.room, bounds, PlaneSpec(scene.plane.height, step))
-
-
-def _together(cover: CoverageMap, speakers: Sequence[Speaker]) -> SetCoverage:
-    """What some of the speakers of a coverage give together."""
-    numbers = [cover.speakers.index(one) for one in speakers]
-    return set_coverage(speakers, cover.angles[numbers], cover.visible[numbers])

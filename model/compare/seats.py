@@ -27,10 +27,10 @@ SWAPPED: Mapping[Change, Change] = {
 @dataclass(frozen=True, eq=False)
 class Given:
     """What a seat gets of a signal in one scene: the pair that counts, and how loud its speaker is there against the
-    reference position, dB over the bands of speech; None without one."""
+    reference position, dB over the bands of speech."""
 
     pair: Pair
-    level: float | None
+    level: float
 
     @property
     def mark(self) -> Mark:
@@ -56,9 +56,7 @@ class SeatSignal:
     @property
     def louder(self) -> float | None:
         """dB by which it is louder against the reference position; None where there are not two levels."""
-        if self.before is None or self.after is None or self.before.level is None or self.after.level is None:
-            return None
-        return self.after.level - self.before.level
+        return self.after.level - self.before.level if self.before and self.after else None
 
     @property
     def change(self) -> Change:
