@@ -55,7 +55,7 @@ def command(
         drawing = importlib.import_module("earshed.viewer.compare.files")  # what draws, needed for this alone
         wanted = drawing.Wanted(out, size, printed_date(on), force)
         files = _write(found, maps, drawing, wanted, quiet=as_json)
-    areas = "" if isinstance(maps, str) else areas_sentence(maps)
+    areas = f"No maps: {maps}." if isinstance(maps, str) else areas_sentence(maps)
     if as_json:
         print_json(compare_document(found, maps, files))
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,7 +11,6 @@ from earshed.model.compare.maps import MapChange
 from earshed.viewer.collecting import free_pages
 from earshed.viewer.compare.asked import Compared
 from earshed.viewer.compare.plan_views import set_views, signal_views, worst_view
-from earshed.viewer.compare.room_views import room_views
 from earshed.viewer.compare.side_by_side import MARKS, Foot, change_sheet, pair_sheet
 from earshed.viewer.compare.views import Difference, ViewPair
 from earshed.viewer.gl import require_gl
@@ -71,7 +71,7 @@ def draw_all(found: Compared, maps: MapChange, advance: Callable[[], object]) ->
         require_gl()
     except OutputError as error:
         return Drawn([], plans, worst, f"Views of the room are left out: {error}.")
-    rooms = room_views(change)
+    rooms = importlib.import_module("earshed.viewer.compare.room_views").room_views(change)  # what needs OpenGL
     advance()
     return Drawn(rooms, plans, worst)
 

@@ -6,7 +6,7 @@ import io
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageFont
 
 from earshed.viewer import palette
 from earshed.viewer.annotate import WIDE, KeyRow, Sheet
@@ -38,7 +38,7 @@ def pair_sheet(view: ViewPair, foot: Foot, size: tuple[int, int], signs: str = "
     box = ((size[0] - 2 * sheet.edge - gap) / 2, sheet.bottom - top)
     font = sheet.font(17, bold=True)
     for number, (picture, words) in enumerate(((view.before, "before: "), (view.after, "after: "))):
-        label = words + shortened(foot.after if number else foot.before, 60)
+        label = _cut(sheet, words + (foot.after if number else foot.before), font, box[0])
         shown = _fitted(picture, box)
         left = sheet.edge + number * (box[0] + gap)
         y = top + (box[1] - shown.height) / 4  # nearer to the heading than to the foot
@@ -51,8 +51,10 @@ def change_sheet(one: Difference, foot: Foot, size: tuple[int, int]) -> bytes:
     """A PNG of what is other between two scenes."""
     sheet, top = _sheet(one.title, one.caption, one.key, foot, size)
     shown = _fitted(one.picture, (size[0] - 2 * sheet.edge, sheet.bottom - top))
-    words = f"{shortened(foot.after, 60)} against {shortened(foot.before, 60)}"
     font = sheet.font(17, bold=True)
+    words = _cut(
+        sheet, f"{shortened(foot.after, 60)} against {shortened(foot.before, 60)}", font, size[0] - 2 * sheet.edge
+    )
     sheet.draw.text((sheet.edge, top - 1.45 * font.size), words, font=font, fill=palette.INK)
     sheet.page.paste(shown, (round((size[0] - shown.width) / 2), round(top)))
     return _finished(sheet, foot, MARKS)
@@ -65,6 +67,14 @@ def _sheet(title: str, caption: str, key: Key, foot: Foot, size: tuple[int, int]
     first = ". ".join(caption.rstrip(".").split(". ")[:2])  # as much as fits a line
     sheet.heading(shortened(title, 90), shortened(f"{first}.", 240))
     return sheet, sheet.top + 2.0 * sheet.font(17).size
+
+
+def _cut(sheet: Sheet, words: str, font: ImageFont.FreeTypeFont, room: float) -> str:
+    """Words in one line, cut to a width in pixels, with dots where they were cut."""
+    told = shortened(words, 100)
+    while sheet.draw.textlength(told, font=font) > room:
+        told = shortened(told, len(told) - 1)
+    return told
 
 
 def _fitted(picture: Image.Image, box: tuple[float, float]) -> Image.Image:

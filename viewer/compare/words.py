@@ -148,7 +148,8 @@ def _holes(change: BeforeAfter) -> Work:
             stay.append(hole.after.name)
         else:
             lines.append(_hole_line(hole, change))
-    rest = f"{counted(len(stay), 'speaker')} in the hole that is there: {', '.join(stay)}" if stay else ""
+    where = "stays in its hole" if len(stay) == 1 else "stay in their holes"
+    rest = f"{counted(len(stay), 'speaker')} {where}: {', '.join(stay)}" if stay else ""
     return Work("Holes", tuple(lines), rest)
 
 

@@ -150,8 +150,12 @@ def _cell(one: SeatSignal | None) -> dict[str, str] | None:
     if one is None:
         return None
     angles = [format_angle(given.pair.off_axis) for given in (one.before, one.after) if given]
-    levels = [f"{given.level + 0.0:+.1f} dB" for given in (one.before, one.after) if given]
+    levels = [_decibels(given.level) for given in (one.before, one.after) if given]
     figures = [" → ".join(dict.fromkeys(told)) for told in (angles, levels)]
     mark = one.after.mark if one.after else ""
     words = f"{mark}, as before" if one.change == "same" else one.words
     return {"change": one.change, "words": words, "figures": ", ".join(filter(None, figures))}
+
+
+def _decibels(level: float) -> str:
+    return "0.0 dB" if abs(level) < 0.05 else f"{level:+.1f} dB"
