@@ -83,7 +83,8 @@ def test_help_names_every_command_that_there_is(capsys: pytest.CaptureFixture[st
 def test_help_of_each_command_names_its_options(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run([name, "--help"]) == 0
     printed = re.sub(r"[,\[\]]", " ", capsys.readouterr().out)
-    assert {"SCENE", "--yes" if name == "new" else "--scheme", "--json"} <= set(printed.split())
+    own = {"new": "--yes", "compare": "--before"}.get(name, "--scheme")
+    assert {"SCENE", own, "--json"} <= set(printed.split())
     if name in ("map", "draw", "aim"):
         assert {"--out", "--size", "--speaker", "--force", "--date"} <= set(printed.replace(",", " ").split())
 

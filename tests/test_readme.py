@@ -189,6 +189,7 @@ def test_every_command_is_in_the_readme() -> None:
         ("place", 'scenes/bonus-room.yaml --scheme "as found" --speaker "upper rear left" --count 1'),
         ("markout", 'scenes/bonus-room.yaml --scheme proposed --speaker "upper rear left"'),
         ("wire", "scenes/bonus-room.yaml --scheme proposed"),
+        ("compare", "scenes/office.yaml"),
         (
             "reflections",
             'scenes/bonus-room.yaml --scheme proposed --speaker "upper front right" --seat "sofa left"',

@@ -1,4 +1,5 @@
-"""What every page with a room in it brings along: styles, three.js, and the program that turns the room."""
+"""Where pages are filled in, and what every page with a room in it brings along: styles, three.js, and the program that
+turns the room."""
 
 from __future__ import annotations
 
@@ -44,8 +45,10 @@ def templates() -> Environment:
 
 
 def text_of(name: str) -> str:
-    return (files("earshed.viewer.pages") / name).readtext_of(encoding="utf-8")
+    """A file of the package."""
+    return (files("earshed.viewer.pages") / name).read_text(encoding="utf-8")
 
 
 def digest_of(script: str) -> str:
+    """What a Content-Security-Policy knows a script by."""
     return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
