@@ -79,8 +79,8 @@ def _by_band(title: str, bands: Bands, rows: Sequence[tuple[str, str, Array]]) -
             table.add_row(Text(name), *([Text(word)] if told else []), *figures)
         return table
     table = bare_table(title, "", *(f"{name}, {word}" if word else name for name, word, _ in rows))
-    for band, figures in zip(bands.names, zip(*cells, strict=True), strict=True):
-        table.add_row(band, *figures)
+    for number, band in enumerate(bands.names):
+        table.add_row(band, *(figures[number] for figures in cells))
     return table
 
 
