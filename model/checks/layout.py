@@ -34,7 +34,7 @@ def _shared_channels(scene: Scene) -> Iterator[Finding]:
     for channel in dict.fromkeys(speaker.channel for speaker in scene.judged if speaker.channel):
         names = [speaker.name for speaker in scene.judged if speaker.channel == channel]
         if len(names) > 1:
-            text = f"{' and '.join(names)} both carry {channel}: one signal, so at each seat the better of them counts"
+            text = f"{' and '.join(names)} both carry {channel}: one signal, so at each seat the louder of them counts"
             yield Finding("note", "shared-channel", names[0], text.replace("both", "all") if len(names) > 2 else text)
 
 
