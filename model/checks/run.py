@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from earshed.model.checks.at_ears import ear_findings
 from earshed.model.checks.conflicts import conflict_findings
 from earshed.model.checks.coverage import coverage_findings
 from earshed.model.checks.depth import depth_findings
@@ -32,6 +33,7 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
     found = [
         *survey_findings(scene),
         *place_findings(scene),
+        *ear_findings(scene),
         *hole_findings(scene, places),
         *conflict_findings(scene, places),
         *depth_findings(scene, places),
