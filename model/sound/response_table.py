@@ -30,8 +30,8 @@ WIDEST_STEP = 30.0
 LEAST_REACH = 90.0
 LOUDEST_DB, LOUDEST_ROW_DB = 20.0, 6.0
 """Over the axis, of one level and of a row on average, past which 0 degrees can be no axis."""
-MOST_RATIO = 2.0
-"""Of pressures to that on the axis, up to which levels look like ratios where the axis has 1."""
+MOST_RATIO, ABOUT_ONE = 2.0, 0.1
+"""Of pressures to that on the axis, up to which levels look like ratios where the axis has 1, or nearly that."""
 
 Side = tuple[Array, Array]
 """Angles (N,), degrees, rising from 0, and levels (N, F), dB re those at 0."""
@@ -108,7 +108,8 @@ def _with_behind(side: Side, other: Side) -> Side:
 def _need_decibels(table: Rows, rows: Sequence[Row], axis: Row) -> None:
     """Raises BadResponse for ratios in place of levels, and for levels that rise off the axis past belief."""
     everything = [level for row in rows for level in row.levels]
-    if all(level == 1.0 for level in axis.levels) and min(everything) >= 0.0 and max(everything) <= MOST_RATIO:
+    near_one = max(abs(level - 1.0) for level in axis.levels) <= ABOUT_ONE
+    if near_one and min(everything) >= 0.0 and max(everything) <= MOST_RATIO:
         words = f"1 on the axis, and from 0 to {MOST_RATIO:g} elsewhere, look like ratios; levels must be in dB"
         raise table.wrong(axis.line, words, 2)
     for row in rows:
