@@ -224,7 +224,7 @@ WHOLE = [
     (rows(0, 30, 60, 90).replace("\n", "\nhorizontal\n", 1), "needs rows of the vertical plane"),
     (rows(0, 30, 60, 90, level=9), r", row 3, column 2 \(1000 Hz\): 9 is 9 dB over the axis; what is down has a minus"),
     (rows(0, 30, 60, 90, level=0.5).replace("\n0,0,0,0,0", "\n0,1,1,1,1"), r", row 2, column 2.*look like ratios"),
-    (rows(0, 30, 60, 90, level=0.5).replace("\n0,0,0,0,0", "\n0,1.1,.9,1,1"), r", row 2, column 2.*like ratios"),
+    (rows(0, 30, 60, 90, level=0.5).replace("\n0,0,0,0,0", "\n0,1.09,.92,1,1"), r", row 2, column 2.*like ratios"),
     (rows(0, 30, 60, 90).replace("-1", ""), r", row 3, column 2 \(1000 Hz\): an empty cell is no level"),
     (rows(0, 30, 60, 90, level=-1e300), r"row 3, column 2 \(1000 Hz\): -1e\+300 is no level"),
 ]  # fmt: skip
