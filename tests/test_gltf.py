@@ -105,6 +105,15 @@ def test_every_mesh_is_drawn_as_its_corners_say(path: Path) -> None:
 
 
 @shipped
+def test_flat_faces_are_shaded_flat(path: Path) -> None:
+    """Each wall and slope has one normal, whatever slivers its triangles leave where zones were joined."""
+    scene, file = whole(path)
+    for face in scene.room.surfaces:
+        normals = file.array(file.parts(face.name)[0]["attributes"]["NORMAL"])
+        assert normals == pytest.approx(np.broadcast_to(y_up(face.normal), normals.shape), abs=2e-4), face.name
+
+
+@shipped
 def test_every_node_is_reached_once(path: Path) -> None:
     _, file = whole(path)
     nodes = file.document["nodes"]

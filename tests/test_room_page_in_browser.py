@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pypdfium2
 import pytest
 
 from earshed.model.scene_file.read import read_scene
@@ -60,7 +61,7 @@ def test_every_shipped_room_opens_offline_and_turns(path: Path, browser: Any, tm
         first = ready(found).pixels(".stage")
         assert len(np.unique(first.reshape(-1, 3), axis=0)) > 300
         assert np.mean(np.abs(first - first[5, 5]).max(axis=-1) > 8) > 0.15
-        found.page.focus("canvas")
+        found.page.focus(".live")
         found.page.keyboard.press("ArrowLeft")
         settle(found)
         assert differing(first, found.pixels(".stage")) > 0.02
@@ -76,7 +77,7 @@ def test_every_button_and_every_key_changes_what_is_seen(browser: Any, tmp_path:
             after = found.pixels(".stage")
             assert differing(before, after) > 0.005, button.text_content()
             before = after
-        found.page.focus("canvas")
+        found.page.focus(".live")
         for key in (
             "ArrowLeft",
             "ArrowRight",
@@ -103,7 +104,7 @@ def test_every_button_and_every_key_changes_what_is_seen(browser: Any, tmp_path:
 def test_a_stop_looks_the_same_each_time_and_home_comes_back_to_it(browser: Any, tmp_path: Path) -> None:
     with opened(browser, page_of(tmp_path)) as found:
         ready(found)
-        found.page.focus("canvas")
+        found.page.focus(".live")
         found.page.keyboard.press("1")
         settle(found)
         corner = found.pixels(".stage")
@@ -117,7 +118,7 @@ def test_a_stop_looks_the_same_each_time_and_home_comes_back_to_it(browser: Any,
 def test_mouse_and_touch_turn_the_room(browser: Any, tmp_path: Path) -> None:
     with opened(browser, page_of(tmp_path)) as found:
         before = ready(found).pixels(".stage")
-        box = found.page.locator("canvas").bounding_box()
+        box = found.page.locator(".live").bounding_box()
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         found.page.mouse.move(x, y)
         found.page.mouse.down()
@@ -212,7 +213,7 @@ def test_without_webgl_a_sentence_says_so(browser: Any, tmp_path: Path) -> None:
         found.page.wait_for_selector("figure.flat")
         assert found.page.locator(".instead").is_visible()
         assert "no WebGL" in found.page.inner_text(".instead")
-        assert found.page.locator("canvas").is_hidden()
+        assert found.page.locator(".live").is_hidden()
         assert "chair" in found.page.inner_text("figcaption")
     with opened(browser, page_of(tmp_path), java_script_enabled=False) as found:
         found.page.wait_for_selector(".instead", state="visible", timeout=8000)
@@ -231,15 +232,39 @@ def test_it_can_be_used_without_seeing_or_pointing(browser: Any, tmp_path: Path)
                 break
         assert page.evaluate("document.activeElement.tagName") == "CANVAS"
         assert page.locator(".keys").is_visible()
-        described = page.get_attribute("canvas", "aria-describedby")
+        described = page.get_attribute(".live", "aria-describedby")
         assert "turn" in page.locator(f"#{described}").inner_text()
         page.keyboard.press("4")
-        assert page.inner_text(".spoken") == "Seen from: Plan"
+        assert page.inner_text(".spoken") == "View: Plan"
         cones = page.get_by_role("button", name="Cones")
         assert cones.get_attribute("aria-pressed") == "true"
         page.keyboard.press("c")
         assert cones.get_attribute("aria-pressed") == "false"
         assert page.locator("[data-only-with=cones]").is_hidden()
+
+
+def test_it_prints_as_it_is_seen(browser: Any, tmp_path: Path) -> None:
+    """On one page, in light colors whatever the screen's, from a wide window and from a phone alike."""
+    for window in ({"color_scheme": "dark"}, PHONE):
+        with opened(browser, page_of(tmp_path), **window) as found:
+            ready(found)
+            found.page.pdf(path=tmp_path / "room.pdf", format="Letter", print_background=True)
+            document = pypdfium2.PdfDocument(tmp_path / "room.pdf")
+            assert len(document) == 1
+            words = document[0].get_textpage().get_text_bounded()
+            assert "Gable" in words
+            assert "chair" in words
+            seen = np.asarray(document[0].render(scale=1).to_pil().convert("RGB"), dtype=np.int64)
+            document.close()
+            assert np.all(seen[-5:, :5] == 255)
+            room = seen[90:420, 100:500]
+            floor = np.abs(room - [227, 206, 176]).max(axis=-1) < 40
+            assert 0.1 < floor.mean() < 0.8
+            assert np.mean(room.min(axis=-1) > 240) > 0.1
+            settle(found)
+            assert found.page.locator(".live").bounding_box()["width"] == pytest.approx(
+                found.page.locator(".stage").bounding_box()["width"]
+            )
 
 
 def test_it_follows_dark_and_light(browser: Any, tmp_path: Path) -> None:

@@ -69,23 +69,25 @@ def solid_piece(meshes: Iterable[pv.PolyData], look: Look) -> Piece:
     indices = [np.zeros((0, 3), dtype=np.int64)]
     for mesh in meshes:
         whole = mesh.triangulate().clean(tolerance=MERGED, absolute=True, point_merging=True)
-        shaded = whole if look.unlit else _with_normals(whole)
+        shaded = whole if look.unlit else _parted_at_creases(whole)
         corners = shaded.faces.reshape(-1, 4)[:, 1:]
         at = shaded.points.astype(np.float32).astype(np.float64)[corners]
         across = np.cross(at[:, 1] - at[:, 0], at[:, 2] - at[:, 0])
-        used, kept = np.unique(corners[np.linalg.norm(across, axis=1) / 2 > SMALLEST], return_inverse=True)
+        real = np.linalg.norm(across, axis=1) / 2 > SMALLEST
+        used, kept = np.unique(corners[real], return_inverse=True)
+        kept = kept.reshape(-1, 3)
         points.append(shaded.points[used])
-        indices.append(kept.reshape(-1, 3) + count)
+        indices.append(kept + count)
         count += len(used)
         if not look.unlit:
-            normals.append(np.asarray(shaded.point_data["Normals"], dtype=np.float64)[used])
-    facing = np.concatenate(normals)
-    facing /= np.linalg.norm(facing, axis=1, keepdims=True)
-    lit = None if look.unlit else y_up(facing)
+            facing = np.zeros((len(used), 3))  # by the areas of facets, so that slivers have no say
+            np.add.at(facing, kept, across[real][:, None])
+            normals.append(facing / np.linalg.norm(facing, axis=1, keepdims=True))
+    lit = None if look.unlit else y_up(np.concatenate(normals))
     return Piece(look, y_up(np.concatenate(points)), np.concatenate(indices).astype(np.uint32), lit)
 
 
-def _with_normals(mesh: pv.PolyData) -> pv.PolyData:
+def _parted_at_creases(mesh: pv.PolyData) -> pv.PolyData:
     return mesh.compute_normals(
         cell_normals=False,
         split_vertices=True,

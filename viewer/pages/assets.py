@@ -31,7 +31,8 @@ def assets() -> Assets:
     """Read from the package, once."""
     scripts = tuple(text_of(name) for name in SCRIPTS)
     hashes = " ".join(f"'sha256-{digest_of(script)}'" for script in scripts)
-    policy = f"default-src 'none'; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
+    shut = "default-src 'none'; base-uri 'none'; form-action 'none'"
+    policy = f"{shut}; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
     return Assets(Markup("\n".join(text_of(name) for name in STYLES)), tuple(Markup(text) for text in scripts), policy)
 
 

@@ -110,7 +110,7 @@
     constructor(figure) {
       this.figure = figure;
       this.stage = figure.querySelector(".stage");
-      this.canvas = figure.querySelector("canvas");
+      this.canvas = figure.querySelector(".live");
       this.spoken = figure.querySelector(".spoken");
       this.facts = JSON.parse(figure.querySelector(".room-facts").textContent);
       this.corners = this.facts.corners.map(vector);
@@ -168,7 +168,16 @@
       this.camera.updateProjectionMatrix();
       this.names.measure();
       if (this.atStop) this.goTo(this.stop, 0);
-      this.draw();
+      this.paint();
+    }
+
+    /** Copies the view, at a size that fits a page, to what is printed in its place: paper gets no frame of WebGL. */
+    keepStill(width, height) {
+      Object.assign(this.stage.style, { width, height });
+      this.resize();
+      const still = this.figure.querySelector(".still");
+      [still.width, still.height] = [this.canvas.width, this.canvas.height];
+      still.getContext("2d").drawImage(this.canvas, 0, 0);
     }
 
     tint() {
@@ -257,7 +266,7 @@
       this.controls.update();
       this.names.all.forEach((label) => { label.turn = 0; }); // so that a view always looks the same
       this.draw();
-      this.spoken.textContent = `Seen from: ${stop.name}`;
+      this.spoken.textContent = `View: ${stop.name}`;
     }
 
     turn(across, up) {
@@ -304,7 +313,8 @@
       this.controls.addEventListener("start", () => { this.atStop = false; });
       new ResizeObserver(() => this.resize()).observe(this.stage);
       DARK.addEventListener("change", () => this.tint());
-      window.addEventListener("beforeprint", () => this.paint());
+      window.addEventListener("beforeprint", () => this.keepStill("680px", "480px"));
+      window.addEventListener("afterprint", () => this.keepStill("", ""));
     }
 
     stopOf(id) {
