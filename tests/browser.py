@@ -1,6 +1,7 @@
 """A real browser for the tests: headless Chromium with no network, one for each worker of a session.
 
-A test asks for `browser` and opens a file with `opened`, which counts what it fetches and what it complains of.
+A test asks for `browser`, which conftest brings, and opens a file with `opened`, which counts what it fetches and what
+it complains of.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ QUIET = [
 ]
 WEBGL = ["--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
 """Drawing in three dimensions without a graphics card."""
+RUNNING: list[Any] = []
 MISSING = "no Chromium here to open pages in: apt-get install chromium, or name one in EARSHED_CHROMIUM"
 
 
@@ -37,14 +39,20 @@ MISSING = "no Chromium here to open pages in: apt-get install chromium, or name 
 def browser() -> Iterator[Any]:
     """A browser of playwright; the test is skipped where there is none.
 
-    While it runs, playwright's event loop counts as running in this thread: asyncio.run would refuse beside it.
+    While it runs, playwright's event loop counts as running in this thread: asyncio.run would refuse beside it, and so
+    would a second one, which is why a file that imports this fixture gets the one that runs.
     """
+    if RUNNING:
+        yield RUNNING[0]
+        return
     if CHROMIUM is None:
         pytest.skip(MISSING)
     api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: it opens pages in a browser")
     with api.sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *WEBGL])
+        RUNNING.append(started)
         yield started
+        RUNNING.clear()
         started.close()
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
 from dataclasses import replace
 from functools import partial
 from html.parser import HTMLParser
@@ -23,9 +22,9 @@ from earshed.viewer.compare.words import areas_sentence
 from earshed.viewer.gl import prepare_offscreen
 from earshed.viewer.output import OutputError
 from earshed.viewer.pages.compare_page import compare_page
-from tests.browser import browser, opened  # noqa: F401
+from tests.browser import opened
 from tests.compared_rooms import DEN, IDS, SCENES, held, read
-from tests.node import NODE, modules
+from tests.page_checks import barriers, faults
 
 DATE = "2030-01-02"
 HOSTILE = "</title><script>alert(1)</script>\"'<img src=x onerror=alert(2)>\u202e\u2067drow\u200f" + "W" * 10_000
@@ -177,7 +176,7 @@ def first_pair(found) -> dict[str, float]:
     return pair.bounding_box()
 
 
-def test_it_opens_with_no_network_and_asks_for_nothing(browser, page):  # noqa: F811
+def test_it_opens_with_no_network_and_asks_for_nothing(browser, page):
     with opened(browser, page) as found:
         assert found.fetched == found.complaints == []
         assert found.page.title() == "Den: before and after"
@@ -186,7 +185,7 @@ def test_it_opens_with_no_network_and_asks_for_nothing(browser, page):  # noqa: 
         assert share_of_before(found) == pytest.approx(0.5, abs=0.03)
 
 
-def test_the_line_follows_a_mouse(browser, page):  # noqa: F811
+def test_the_line_follows_a_mouse(browser, page):
     with opened(browser, page) as found:
         box = first_pair(found)
         y = box["y"] + box["height"] / 2
@@ -200,7 +199,7 @@ def test_the_line_follows_a_mouse(browser, page):  # noqa: F811
         assert share_of_before(found) == pytest.approx(0.25, abs=0.03)
 
 
-def test_the_line_follows_a_finger(browser, page):  # noqa: F811
+def test_the_line_follows_a_finger(browser, page):
     with opened(browser, page, **PHONE) as found:
         box = first_pair(found)
         y = box["y"] + box["height"] / 2
@@ -214,7 +213,7 @@ def test_the_line_follows_a_finger(browser, page):  # noqa: F811
         assert share_of_before(found) == pytest.approx(0.85, abs=0.04)
 
 
-def test_the_line_follows_keys_and_says_where_it_is(browser, page):  # noqa: F811
+def test_the_line_follows_keys_and_says_where_it_is(browser, page):
     with opened(browser, page) as found:
         slider = found.page.locator("input[type=range]").first
         found.page.keyboard.press("Tab")
@@ -227,13 +226,13 @@ def test_the_line_follows_keys_and_says_where_it_is(browser, page):  # noqa: F81
 
 
 @pytest.mark.parametrize("width", [320, 360, 768, 1280])
-def test_nothing_is_wider_than_the_window(browser, page, hostile, width):  # noqa: F811
+def test_nothing_is_wider_than_the_window(browser, page, hostile, width):
     for file in (page, hostile):
         with opened(browser, file, viewport={"width": width, "height": 800}) as found:
             assert found.page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-def test_hostile_names_are_words_alone(browser, hostile):  # noqa: F811
+def test_hostile_names_are_words_alone(browser, hostile):
     """Nothing of them runs, nothing is fetched for them, and what stands beside them keeps its direction."""
     with opened(browser, hostile, viewport={"width": 360, "height": 800}) as found:
         assert found.fetched == found.complaints == []
@@ -242,14 +241,14 @@ def test_hostile_names_are_words_alone(browser, hostile):  # noqa: F811
         assert found.page.evaluate("document.documentElement.scrollHeight") < 30_000
 
 
-def test_without_scripts_both_stand_side_by_side(browser, page):  # noqa: F811
+def test_without_scripts_both_stand_side_by_side(browser, page):
     with opened(browser, page, java_script_enabled=False) as found:
         before, after = (found.page.locator(f".shot.{side} img").first.bounding_box() for side in ("before", "after"))
         assert before["x"] + before["width"] <= after["x"]
         assert before["y"] == pytest.approx(after["y"])
 
 
-def test_on_paper_both_stand_side_by_side(browser, page):  # noqa: F811
+def test_on_paper_both_stand_side_by_side(browser, page):
     with opened(browser, page, viewport={"width": 800, "height": 1000}) as found:
         found.page.emulate_media(media="print")
         before, after = (found.page.locator(f".shot.{side} img").first.bounding_box() for side in ("before", "after"))
@@ -262,41 +261,12 @@ def test_on_paper_both_stand_side_by_side(browser, page):  # noqa: F811
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [360, 1280])
-def test_axe_finds_nothing_serious(browser, page, scheme, width):  # noqa: F811
-    """axe-core, with WCAG 2's contrast of 4.5 to 1 among its rules."""
-    axe = (modules("axe-core") / "axe-core" / "axe.min.js").read_text("utf-8")
-    window = {"viewport": {"width": width, "height": 900}, "color_scheme": scheme, "bypass_csp": True}
-    with opened(browser, page, before=axe, **window) as found:
-        report = found.page.evaluate("axe.run()")
-    told = [(one["impact"], one["id"], one["nodes"][0]["html"]) for one in report["violations"]]
-    assert not told
-    assert len(report["passes"]) > 20
-
-
-VALIDATE = """
-const { HtmlValidate } = require(process.argv[1]);
-const { readFileSync } = require("node:fs");
-(async () => {
-  const validator = new HtmlValidate({ extends: ["html-validate:standard", "html-validate:a11y"] });
-  const told = [];
-  for (const file of process.argv.slice(2)) {
-    const report = await validator.validateString(readFileSync(file, "utf8"));
-    for (const result of report.results) for (const one of result.messages) told.push(`${one.ruleId}: ${one.message}`);
-  }
-  console.log(JSON.stringify(told));
-})();
-"""
+def test_axe_finds_nothing_serious(browser, page, scheme, width):
+    assert not barriers(browser, page, viewport={"width": width, "height": 900}, color_scheme=scheme)
 
 
 def test_the_validator_finds_nothing(page, hostile, tmp_path):
-    library = modules("html-validate") / "html-validate"
     wrong = tmp_path / "wrong.html"
     wrong.write_text(page.read_text("utf-8").replace("</main>", "</div>"), "utf-8")
-    told = []
-    for pages in ([page, hostile], [wrong]):
-        line = [NODE, "-e", VALIDATE, str(library), *map(str, pages)]
-        done = subprocess.run(line, capture_output=True, text=True, check=False)
-        assert done.returncode == 0, done.stderr
-        told.append(json.loads(done.stdout))
-    assert told[0] == []
-    assert told[1]
+    assert faults(page, hostile) == []
+    assert faults(wrong)

@@ -15,6 +15,7 @@ from earshed.viewer import palette
 from earshed.viewer.pages.room_page import room_page
 from earshed.viewer.pages.room_view import RoomView
 from tests.browser import Opened, opened
+from tests.page_checks import barriers, faults
 from tests.test_gltf import FLAT, GABLE, SCENES, scene_of
 from tests.test_room_page import HOSTILE
 
@@ -241,6 +242,23 @@ def test_it_can_be_used_without_seeing_or_pointing(browser: Any, tmp_path: Path)
         page.keyboard.press("c")
         assert cones.get_attribute("aria-pressed") == "false"
         assert page.locator("[data-only-with=cones]").is_hidden()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("first", ["cones", "map"])
+def test_axe_finds_nothing(first: str, scheme: str, browser: Any, tmp_path: Path) -> None:
+    for window in ({}, PHONE):
+        file = page_of(tmp_path, first=first)
+        assert barriers(browser, file, when=READY, color_scheme=scheme, **window) == []
+
+
+def test_the_validator_finds_nothing(tmp_path: Path) -> None:
+    files = []
+    for number, title in enumerate(["Gable", *HOSTILE]):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        files.append(page_of(folder, title=title))
+    assert faults(*files) == []
 
 
 def test_it_prints_as_it_is_seen(browser: Any, tmp_path: Path) -> None:
