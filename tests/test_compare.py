@@ -123,6 +123,16 @@ def test_a_seat_with_less_than_the_best_lags():
     assert not lags(fringe, [fringe])
 
 
+def test_a_speaker_taken_out_does_no_seat_any_good():
+    """Nor does a new one do harm: a seat is better or worse by what both have."""
+    found = with_changes("remove: [wall]")
+    (stool, _) = found.seats
+    assert (stool.before, stool.after, stool.change) == (Gets(1, 1, 0), Gets(1, 0, 0), "same")
+    back = held(found.after, found.before)
+    assert [seat.change for seat in back.seats] == ["same", "same"]
+    assert [seat.change for seat in with_changes("remove: [wall, top]", REAR).seats] == ["same", "same"]
+
+
 # --- which speaker stands for which
 
 

@@ -100,6 +100,35 @@ def test_a_scheme_against_itself_changes_nothing():
     assert document("compare", SCENES[0], "--before", "proposed", "--after", "proposed")["same"] is True
 
 
+BUDGET = "  budget: {remove: [wall]}\n"
+MORE = "  more: {speakers: {new: {type: flush, channel: U+135, at: {from_left: 1.2, from_front: 3}}}}\n"
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        # the stool has the wall's on the fringe, the ceiling's covered; the new one, too, covers it
+        (
+            ["--before", "base", "--after", "budget"],
+            "The main seat is covered by the speaker. Before, with 2, it was not.",
+        ),
+        (
+            ["--before", "budget", "--after", "base"],
+            "The main seat is not covered by both speakers; before, with 1, it was.",
+        ),
+        (
+            ["--before", "base", "--after", "more"],
+            "The main seat is not covered by all 3 speakers; before, with 2, it was not.",
+        ),
+        (["--before", "base", "--after", "more"], "New: upper rear left."),
+        (["--before", "base", "--after", "budget"], "Taken out: wall."),
+    ],
+)
+def test_where_there_are_more_or_fewer_it_says_so_first(asked, told, tmp_path):
+    path = put(tmp_path, den=f"{DEN}schemes:\n{BUDGET}{MORE}")
+    assert told in one_line(printed("compare", path, *asked)[1])
+
+
 # --- which two
 
 
@@ -218,4 +247,4 @@ def test_where_nothing_can_be_written(name, told, tmp_path):
 
 def test_a_name_with_brackets_is_printed_as_it_is(tmp_path):
     path = put(tmp_path, den=DEN.replace("name: top", "name: '[bold]top'") + "schemes: {a: {remove: ['[bold]top']}}\n")
-    assert "patch the hole of [bold]top" in one_line(printed("compare", path)[1])
+    assert "patch the hole of upper front left ([bold]top)" in one_line(printed("compare", path)[1])

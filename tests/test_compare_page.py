@@ -52,7 +52,7 @@ def page_of(found: Compared, rooms=None) -> bytes:
         if signal.in_both:
             view, changed = signal_views(change, maps, signal)
             plans.append((view, [changed]))
-    return compare_page(found, [room_view()] if rooms is None else rooms, plans, DATE, areas_sentence(maps))
+    return compare_page(found, [room_view()] if rooms is None else rooms, plans, DATE, areas_sentence(change, maps))
 
 
 def den_page(*, title: str = "Den", name: str = "top", label: str = "as found") -> bytes:

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earshed.model.compare.signals import Signal
-from earshed.model.coverage import Map, Mask, SetCoverage
-from earshed.model.coverage_map import CoverageMap, map_coverage
+from earshed.model.coverage import Map, Mask, SetCoverage, shares
+from earshed.model.coverage_map import CoverageMap, Shares, map_coverage
 from earshed.model.geometry import Array
 from earshed.model.listening_plane import MOST_POINTS, ListeningPlane, PlaneSpec, PlaneTooFine, lay_plane_over
 from earshed.model.scene import Scene
@@ -30,7 +30,8 @@ class RoomsDiffer(ValueError):
 class MapChange:
     """Two scenes mapped on one grid, each at its own seated ear height; `signals` are those that both have.
 
-    What is compared are those signals alone, so that one which came or went does not pass for a change of the rest.
+    Angles and shares are compared by those signals alone, so that one which came or went does not pass for a change of
+    the rest; how many serve a point is of all.
     """
 
     before: CoverageMap
@@ -66,10 +67,16 @@ class MapChange:
         return {"nearer": nearer, "farther": farther, "as before": 1.0 - nearer - farther}
 
     @property
-    def served_change(self) -> NDArray[np.int16]:
-        """By how many more of the signals each point (ny, nx) is served; 0 outside either room."""
+    def shares_of_verdicts(self) -> tuple[Shares, Shares]:
+        """Share of each scene's seating area with each verdict, the worst of the signals', before and after."""
         then, now = self.sets
-        return np.where(self.inside, now.served - then.served, 0).astype(np.int16)
+        return shares(then.verdict, self.before.seating), shares(now.verdict, self.after.seating)
+
+    @property
+    def served_change(self) -> NDArray[np.int16]:
+        """By how many more signals of all each point (ny, nx) is served; 0 outside either room."""
+        then, now = self.before.of_set.served, self.after.of_set.served
+        return np.where(self.inside, now - then, 0).astype(np.int16)
 
     def of_signal(self, signal: Signal) -> tuple[SetCoverage, SetCoverage]:
         """What one signal that both have gives, before and after."""

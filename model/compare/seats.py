@@ -127,20 +127,23 @@ class Gets:
 @dataclass(frozen=True)
 class SeatChange:
     """A seat and all signals together in two scenes, both postures where it reclines; None where one of the scenes has
-    no such seat, or nothing to judge."""
+    no such seat, or nothing to judge. `shared` is what it gets of the signals that both have, before and after."""
 
     seat: str
     main: bool
     before: Gets | None
     after: Gets | None
+    shared: tuple[Gets, Gets] | None = None
 
     @property
     def change(self) -> Literal["better", "worse", "same", "new", "gone"]:
+        """What became of it by the signals that both scenes have: one taken out does no seat any good, and a new one
+        no harm."""
         if self.before is None or self.after is None:
             return "new" if self.before is None else "gone"
-        if self.before.order == self.after.order:
+        if self.shared is None or self.shared[0].order == self.shared[1].order:
             return "same"
-        return "better" if self.after.order < self.before.order else "worse"
+        return "better" if self.shared[1].order < self.shared[0].order else "worse"
 
 
 def together(found: Sequence[SeatSignal]) -> tuple[SeatChange, ...]:
@@ -150,7 +153,10 @@ def together(found: Sequence[SeatSignal]) -> tuple[SeatChange, ...]:
         mine = [one for one in found if one.chair == chair]
         before = _gets([(one.signal, one.before) for one in mine])
         after = _gets([(one.signal, one.after) for one in mine])
-        changes.append(SeatChange(chair, mine[0].main, before, after))
+        both = [one for one in mine if one.signal.in_both]
+        then, now = _gets([(one.signal, one.before) for one in both]), _gets([(one.signal, one.after) for one in both])
+        shared = (then, now) if then is not None and now is not None else None
+        changes.append(SeatChange(chair, mine[0].main, before, after, shared))
     return tuple(changes)
 
 

@@ -55,7 +55,7 @@ def command(
         drawing = importlib.import_module("earshed.viewer.compare.files")  # what draws, needed for this alone
         wanted = drawing.Wanted(out, size, printed_date(on), force)
         files = _write(found, maps, drawing, wanted, quiet=as_json)
-    areas = f"No maps: {maps}." if isinstance(maps, str) else areas_sentence(maps)
+    areas = f"No maps: {maps}." if isinstance(maps, str) else areas_sentence(found.change, maps)
     if as_json:
         print_json(compare_document(found, maps, files))
     else:
@@ -72,7 +72,7 @@ def _write(found: Compared, maps: MapChange, drawing: Any, wanted: Any, *, quiet
     bar = click.progressbar(length=steps, label="drawing", file=sys.stderr, hidden=hidden)
     with collecting_by_hand(), bar as progress:
         drawn = drawing.draw_all(found, maps, lambda: progress.update(1))
-    files: list[Path] = drawing.write_files(found, drawn, wanted, areas_sentence(maps))
+    files: list[Path] = drawing.write_files(found, drawn, wanted, areas_sentence(found.change, maps))
     return files
 
 

@@ -168,10 +168,11 @@ def _run(run: RunChange) -> dict[str, Any]:
 def _maps(maps: MapChange | str) -> dict[str, Any]:
     if isinstance(maps, str):
         return {"left_out": maps}
+    before, after = maps.shares_of_verdicts
     return {
         "step_m": maps.before.plane.step,
         "channels": [signal.key for signal in maps.signals],
-        "shares_before": maps.before.set_shares,
-        "shares_after": maps.after.set_shares,
+        "shares_before": before,
+        "shares_after": after,
         "shares_changed": maps.shares_changed,
     }

@@ -11,6 +11,7 @@ from earshed.model.compare.holes import HoleChange, Opened
 from earshed.model.compare.maps import MapChange
 from earshed.model.compare.seats import Gets, SeatChange, SeatSignal, lags
 from earshed.model.geometry import TOUCHING
+from earshed.model.scene import Scene
 from earshed.model.taped_words import point_words
 from earshed.model.units import format_angle, format_length
 from earshed.viewer.hole_words import size_words
@@ -43,39 +44,63 @@ def _main_sentence(change: BeforeAfter, main: Sequence[SeatChange]) -> str:
     now = [seat.after for seat in main if seat.after is not None]
     covered, was_covered = (sum(one.verdict == "covered" for one in side) for side in (now, then))
     left_out, was_left_out = (sum(one.verdict == "outside" for one in side) for side in (now, then))
-    the_seat = "The main seat" if len(now) == 1 else "Every main seat"
+    counts = [max((one.signals for one in side), default=0) for side in (now, then)]
+    others = counts[0] != counts[1] and bool(then)
+    every = _all_of(counts[0], noun) if others else f"every {noun}"
+    before = f"before, with {counts[1]}," if others else "before,"
     if covered == len(now):
-        told = f"{the_seat} is covered by every {noun}"
-        if then and was_covered == len(then):
+        told = f"{'The main seat' if len(now) == 1 else 'Every main seat'} is covered by {every}"
+        if then and was_covered == len(then) and not others:
             return f"{told}, as before."
-        return f"{told}. Before, {_of(was_covered, len(then))}." if then else f"{told}."
-    if left_out == 0:
-        told = f"No main seat is outside any {noun}'s coverage"
-        if not then or was_left_out == 0:
-            return f"{told}{', as before' if then else ''}; {_of(covered, len(now))} covered by every {noun}."
-        return f"{told} any more. Before, {_of(was_left_out, len(then))}."
-    told = f"{_of(left_out, len(now)).capitalize()} outside the coverage of some {noun}"
-    return f"{told}; before, {_of(was_left_out, len(then))}." if then else f"{told}."
+        return f"{told}. {before.capitalize()} {_of(was_covered, len(then))}." if then else f"{told}."
+    if left_out == 0 and was_left_out:
+        told = f"No main seat is outside any {noun}'s coverage any more"
+        return f"{told}. {before.capitalize()} {_of(was_left_out, len(then))}."
+    verdict, some, were = f"covered by {every}", covered, was_covered
+    if left_out:
+        verdict, some, were = f"outside the coverage of some {noun}", left_out, was_left_out
+    told = f"{_subject(some, len(now))} {verdict}"
+    return f"{told}; {before} {_of(were, len(then))}." if then else f"{told}."
+
+
+def _all_of(count: int, noun: str) -> str:
+    return f"the {noun}" if count == 1 else f"{'both' if count == 2 else f'all {count}'} {noun}s"
+
+
+def _subject(some: int, all_: int) -> str:
+    """How many of the main seats there are, with the verb after them: "2 of the 3 main seats are"."""
+    if all_ == 1:
+        return "The main seat is" if some else "The main seat is not"
+    if some == all_:
+        return "Both main seats are" if all_ == 2 else f"All {all_} main seats are"
+    return f"{some or 'None'} of the {all_} main seats {'is' if some == 1 else 'are'}"
 
 
 def _of(some: int, all_: int) -> str:
-    """How many of the main seats, with the verb after them: "none of the 3 was"."""
+    """How many of the main seats there were, with the verb after them: "none of the 3 were"."""
     if all_ == 1:
         return "it was" if some else "it was not"
     if all_ == 2 and some != 1:
         return "both were" if some else "neither was"
-    return f"{'none' if some == 0 else 'all' if some == all_ else some} of the {all_} {'was' if some == 1 else 'were'}"
+    count = "none" if some == 0 else "all" if some == all_ else str(some)
+    return f"{count} of the {all_} {'was' if some == 1 else 'were'}"
 
 
 def _seat_sentences(change: BeforeAfter) -> Iterator[str]:
-    """Which seats are better and which are worse off, and which of them lag behind."""
+    """Which speakers are new or gone, which seats are better and which are worse off, and which of them lag behind."""
+    for told, signals in (
+        ("New", [one for one in change.signals if not one.before]),
+        ("Taken out", [one for one in change.signals if not one.after]),
+    ):
+        if signals:
+            yield f"{told}: {', '.join(one.called for one in signals)}."
     for kind, told in (("better", "Better than before"), ("worse", "Worse than before")):
         names = [seat.seat for seat in change.seats if seat.change == kind]
         if names:
             yield f"{told}: {', '.join(names)}."
     behind = [seat.seat for seat in change.main_seats if seat.after and lags(seat.after, _mains(change))]
     if behind:
-        yield f"Still less than the best main seat: {', '.join(behind)}."
+        yield f"Less than the best main seat: {', '.join(behind)}."
     elif len(_mains(change)) > 1:
         yield "No main seat is worse off than the others."
 
@@ -84,14 +109,15 @@ def _mains(change: BeforeAfter) -> list[Gets]:
     return [seat.after for seat in change.main_seats if seat.after is not None]
 
 
-def areas_sentence(maps: MapChange) -> str:
+def areas_sentence(change: BeforeAfter, maps: MapChange) -> str:
     """How much of the seating area every speaker covers, before and after; nothing without seats."""
-    then, now = (cover.set_shares["covered"] for cover in (maps.before, maps.after))
-    if not (maps.before.seating.any() and maps.after.seating.any()):
+    then, now = (each["covered"] for each in maps.shares_of_verdicts)
+    if not (maps.before.seating.any() and maps.after.seating.any() and maps.signals):
         return ""
-    if f"{then:.0%}" == f"{now:.0%}":
-        return f"{now:.0%} of the seating area is covered by all of them, as before."
-    return f"{now:.0%} of the seating area is covered by all of them; before it was {then:.0%}."
+    noun = signal_noun(change)
+    whom = f"every {noun}" if len(maps.signals) == len(change.signals) else f"the {noun}s that both have"
+    told = f"{now:.0%} of the seating area is covered by {whom}"
+    return f"{told}, as before." if f"{then:.0%}" == f"{now:.0%}" else f"{told}; before it was {then:.0%}."
 
 
 def signal_noun(change: BeforeAfter) -> str:
@@ -105,7 +131,7 @@ def gets_words(gets: Gets | None, noun: str) -> str:
     if gets is None:
         return "not there"
     if gets.verdict == "covered":
-        return f"covered by all {counted(gets.signals, noun)}" if gets.signals > 1 else f"covered by the {noun}"
+        return f"covered by {_all_of(gets.signals, noun)}"
     told = [f"{verdict} {count} of {counted(gets.signals, noun)}"
             for verdict, count in (("outside", gets.outside), ("on the fringe of", gets.fringe)) if count]  # fmt: skip
     return ", ".join([told[0], *(words.split(" of " + str(gets.signals))[0] for words in told[1:])])
@@ -155,9 +181,9 @@ def _holes(change: BeforeAfter) -> Work:
 
 def _hole_line(hole: HoleChange, change: BeforeAfter) -> str:
     units = change.after.print_units
-    old = _opened_words(hole.before, change) if hole.before else ""
-    new = _opened_words(hole.after, change) if hole.after else ""
-    name = hole.after.name if hole.after else ""
+    old = _opened_words(hole.before, change.before) if hole.before else ""
+    new = _opened_words(hole.after, change.after) if hole.after else ""
+    name = _owner(hole.after, change.after) if hole.after else ""
     match hole.work:
         case "cut":
             return f"cut a hole for {new}"
@@ -175,12 +201,16 @@ def _hole_line(hole: HoleChange, change: BeforeAfter) -> str:
             return f"{name} goes into the old hole {old}"
 
 
-def _opened_words(hole: Opened, change: BeforeAfter) -> str:
-    """A hole by its name, its size and its place."""
-    faces = change.after.room.surfaces
-    scene = change.after if any(face is hole.surface for face in faces) else change.before
-    size = size_words(hole.cut, change.after.print_units)
-    return f"{hole.name}, {size}, in {hole.surface.called}, {point_words(scene, hole.position, hole.surface)}"
+def _opened_words(hole: Opened, scene: Scene) -> str:
+    """A hole of a scene by whose it is, its size and its place."""
+    size = size_words(hole.cut, scene.print_units)
+    return f"{_owner(hole, scene)}, {size}, in {hole.surface.called}, {point_words(scene, hole.position, hole.surface)}"
+
+
+def _owner(hole: Opened, scene: Scene) -> str:
+    """Whose a hole is: a speaker by its channel in plain words, and its name where that is another."""
+    channel = next((one.channel for one in scene.speakers if hole.filled and one.name == hole.name), None)
+    return hole.name if channel is None or channel.words == hole.name else f"{channel.words} ({hole.name})"
 
 
 def _parts(change: BeforeAfter) -> Work:
