@@ -133,9 +133,9 @@ class CoverageMap:
 
 
 def map_coverage(scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker]) -> CoverageMap:
-    """The map of some speakers, at least one, each with a coverage angle."""
-    positions = np.array([speaker.position for speaker in speakers])
-    axes = np.array([speaker.axis for speaker in speakers])
+    """The map of some speakers, each with a coverage angle; of none, the plane alone."""
+    positions = np.reshape([speaker.position for speaker in speakers], (-1, 3))
+    axes = np.reshape([speaker.axis for speaker in speakers], (-1, 3))
     nowhere = np.zeros(plane.inside.shape, dtype=bool)
     seating = seating_area(scene.seats).holds(plane.xy) if scene.seats else nowhere
     angles = off_axis_map(plane, positions, axes)

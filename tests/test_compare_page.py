@@ -25,6 +25,7 @@ from earshed.viewer.pages.compare_page import compare_page
 from tests.browser import opened
 from tests.compared_rooms import DEN, IDS, SCENES, held, read
 from tests.page_checks import barriers, faults
+from tests.scene_files import put
 
 DATE = "2030-01-02"
 HOSTILE = "</title><script>alert(1)</script>\"'<img src=x onerror=alert(2)>\u202e\u2067drow\u200f" + "W" * 10_000
@@ -50,7 +51,7 @@ def page_of(found: Compared, rooms=None) -> bytes:
     plans = [(both, [more])]
     for signal in change.changed:
         if signal.in_both:
-            view, changed = signal_views(change, maps, signal)
+            view, changed = signal_views(change, maps, signal, f"speaker-{len(plans)}")
             plans.append((view, [changed]))
     return compare_page(found, [room_view()] if rooms is None else rooms, plans, DATE, areas_sentence(change, maps))
 
@@ -134,7 +135,8 @@ def test_what_a_client_reads_first_has_no_degrees(page):
 def test_the_command_writes_the_page_and_the_pictures(tmp_path, capsys, monkeypatch):
     prepare_offscreen()
     monkeypatch.setattr(room_views, "room_views", partial(room_views.room_views, size=(220, 185)))
-    line = ["compare", str(SCENES[2]), "--date", DATE, "--size", "400x300"]
+    path = put(tmp_path, den=f"{DEN}schemes: {{wider: {{speakers: {{top: {{type: wide}}}}}}}}\n")
+    line = ["compare", str(path), "--date", DATE, "--size", "400x300"]
     assert run([*line, "--out", str(tmp_path / "one" / "page.html")]) == 0
     assert run([*line, "--out", str(tmp_path / "all"), "--json"]) == 0
     document = json.loads(capsys.readouterr().out.split("page.html\n")[1])
@@ -152,10 +154,29 @@ def test_without_opengl_the_maps_come_out_and_it_says_why(tmp_path, capsys, monk
         raise OutputError("no OpenGL library")
 
     monkeypatch.setattr(files, "require_gl", none_here)
-    assert run(["compare", str(SCENES[2]), "--out", str(tmp_path / "page.html")]) == 0
+    path = put(tmp_path, den=f"{DEN}schemes: {{wider: {{speakers: {{top: {{type: wide}}}}}}}}\n")
+    assert run(["compare", str(path), "--out", str(tmp_path / "page.html")]) == 0
     text = (tmp_path / "page.html").read_text("utf-8")
     assert "Views of the room are left out: no OpenGL library." in text
+    assert text.count('type="range"') == 2
+
+
+def test_a_bare_room_before_has_its_page_too(tmp_path, monkeypatch):
+    """With no speakers before: the room, and where the new ones reach; pictures that are alike stand alone."""
+    prepare_offscreen()
+    monkeypatch.setattr(room_views, "room_views", partial(room_views.room_views, size=(220, 185)))
+    bare = DEN[: DEN.index("speakers:\n  -")]
+    put(tmp_path, bare=bare, full=DEN.replace("top, type: flush", "top, type: wide"))
+    out = tmp_path / "page.html"
+    assert run(["compare", str(tmp_path / "bare.yaml"), str(tmp_path / "full.yaml"), "--out", str(out)]) == 0
+    text = out.read_text("utf-8")
+    assert "New: upper front left, wall." in text
     assert text.count('type="range"') == 3
+    assert text.count("it looks the same") == 1  # from the stool, which has both behind it or overhead
+    assert run(["compare", str(tmp_path / "full.yaml"), str(tmp_path / "full.yaml"), "--out", str(out), "--force"]) == 0
+    text = out.read_text("utf-8")
+    assert "Nothing changes" in text
+    assert text.count("it looks the same") == 3
 
 
 # --- in a browser

@@ -107,7 +107,7 @@ def test_maps_of_a_pair_have_one_scale(monkeypatch):
     monkeypatch.setattr(plan_views, "paint", lambda axes, sheet, values, edges, colors: painted.append((edges, colors)))
     change = top_at(1.9, 3.4)
     maps = maps_of(change)
-    views = [plan_views.set_views(change, maps)[0], plan_views.signal_views(change, maps, change.signals[0])[0]]
+    views = [plan_views.set_views(change, maps)[0], plan_views.signal_views(change, maps, change.signals[0], "one")[0]]
     for (first, second), view in zip(((painted[0], painted[1]), (painted[3], painted[4])), views, strict=True):
         assert first == second
         assert view.before.size == view.after.size
@@ -154,7 +154,7 @@ def test_every_shipped_scene_is_drawn(path):
     change = change_of(path, "as found", "proposed")
     maps = maps_of(change)
     views = [plan_views.set_views(change, maps)[0], *room_views.room_views(change, SMALL)]
-    views += [plan_views.signal_views(change, maps, signal)[0] for signal in change.changed]
+    views += [plan_views.signal_views(change, maps, one, one.key)[0] for one in change.changed]
     assert len({view.name for view in views}) == len(views)
     for view in views:
         assert view.before.size == view.after.size

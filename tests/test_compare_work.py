@@ -183,3 +183,16 @@ def test_too_fine_a_grid_is_refused():
     fine = read(DEN.replace("step: 0.1", "step: 0.002"))
     with pytest.raises(PlaneTooFine):
         map_change(fine, fine, ())
+
+
+def test_of_a_room_without_speakers_all_that_comes_is_more():
+    """Each point is served by as many more as the second scene has there, and nothing is said of angles."""
+    bare = read(DEN[: DEN.index("speakers:\n  -")] + "listening_plane: {height: 1, step: 0.1}\n")
+    full = read(DEN)
+    maps = map_change(bare, full, match_signals(bare.judged, full.judged))
+    np.testing.assert_array_equal(maps.served_change[maps.inside], maps.after.of_set.served[maps.inside])
+    assert maps.served_change.max() == 2
+    assert maps.signals == ()
+    assert maps.shares_changed == {"nearer": 0.0, "farther": 0.0, "as before": 0.0}
+    back = map_change(full, bare, match_signals(full.judged, bare.judged))
+    np.testing.assert_array_equal(back.served_change, -maps.served_change)

@@ -61,7 +61,7 @@ class MapChange:
         before, farther, or as before within ALIKE_DEG; all 0 where there is no such area."""
         area = (self.before.seating | self.after.seating) & self.inside
         change = self.worst_change[area]
-        if not change.size:
+        if not change.size or not self.signals:
             return {"nearer": 0.0, "farther": 0.0, "as before": 0.0}
         nearer, farther = float(np.mean(change < -ALIKE_DEG)), float(np.mean(change > ALIKE_DEG))
         return {"nearer": nearer, "farther": farther, "as before": 1.0 - nearer - farther}
@@ -75,7 +75,7 @@ class MapChange:
     @property
     def served_change(self) -> NDArray[np.int16]:
         """By how many more signals of all each point (ny, nx) is served; 0 outside either room."""
-        then, now = self.before.of_set.served, self.after.of_set.served
+        then, now = (served(cover) for cover in (self.before, self.after))
         return np.where(self.inside, now - then, 0).astype(np.int16)
 
     def of_signal(self, signal: Signal) -> tuple[SetCoverage, SetCoverage]:
@@ -94,7 +94,7 @@ def map_change(before: Scene, after: Scene, signals: Sequence[Signal]) -> MapCha
     """The maps of two scenes, of which `signals` are the matched ones, in the finer of their steps.
 
     Raises RoomsDiffer where the rooms have too little in common, and PlaneTooFine for more points than a map may have.
-    Speakers with a coverage angle alone are mapped; both scenes need one.
+    Speakers with a coverage angle alone are mapped; a scene may have none.
     """
     need_alike(before, after)
     bounds = common_bounds(before, after)
@@ -104,6 +104,11 @@ def map_change(before: Scene, after: Scene, signals: Sequence[Signal]) -> MapCha
         raise PlaneTooFine(int(columns * rows), float(np.sqrt(np.prod(np.ptp(bounds, axis=0)) / MOST_POINTS)) * 1.01)
     then, now = (map_coverage(scene, _plane(scene, bounds, step), scene.judged) for scene in (before, after))
     return MapChange(then, now, tuple(signal for signal in signals if signal.in_both))
+
+
+def served(cover: CoverageMap) -> NDArray[np.int16]:
+    """How many signals serve each point (ny, nx) of the room's air, which may have none; -1 outside."""
+    return np.where(cover.plane.inside, np.maximum(cover.of_set.served, 0), -1).astype(np.int16)
 
 
 def common_bounds(before: Scene, after: Scene) -> Array:

@@ -78,9 +78,8 @@ def _write(found: Compared, maps: MapChange, drawing: Any, wanted: Any, *, quiet
 
 def _maps(found: Compared) -> MapChange | str:
     """The maps of both scenes on one grid, or why there are none."""
-    for side in found.sides:
-        if not side.scene.judged:
-            return f"{side.label} has no speakers with a coverage angle"
+    if not found.change.signals:
+        return "neither has speakers with a coverage angle"
     try:
         return map_change(found.before.scene, found.after.scene, found.change.signals)
     except (RoomsDiffer, PlaneTooFine) as error:

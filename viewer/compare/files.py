@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from earshed.model.compare.maps import MapChange
+from earshed.model.compare.signals import Signal
 from earshed.viewer.collecting import free_pages
 from earshed.viewer.compare.asked import Compared
 from earshed.viewer.compare.plan_views import set_views, signal_views, worst_view
 from earshed.viewer.compare.side_by_side import MARKS, Foot, change_sheet, pair_sheet
 from earshed.viewer.compare.views import Difference, ViewPair
 from earshed.viewer.gl import require_gl
-from earshed.viewer.output import OutputError, make_folder, refuse_existing, write_bytes
+from earshed.viewer.output import OutputError, file_names, make_folder, refuse_existing, write_bytes
 from earshed.viewer.pages.compare_page import compare_page
 
 PAGE = "compare.html"
@@ -41,7 +42,7 @@ class Drawn:
 
     rooms: Sequence[ViewPair]
     plans: Sequence[tuple[ViewPair, Sequence[Difference]]]
-    worst: Difference
+    worst: Sequence[Difference]
     no_rooms: str = ""
 
 
@@ -60,13 +61,13 @@ def draw_all(found: Compared, maps: MapChange, advance: Callable[[], object]) ->
     both, more = set_views(change, maps)
     plans.append((both, [more]))
     advance()
-    for signal in change.changed:
-        if signal.in_both:
-            view, changed = signal_views(change, maps, signal)
-            plans.append((view, [changed]))
-            advance()
-            free_pages()
-    worst = worst_view(change, maps)
+    shared = [signal for signal in change.changed if signal.in_both]
+    for signal, name in zip(shared, _names(shared), strict=True):
+        view, changed = signal_views(change, maps, signal, name)
+        plans.append((view, [changed]))
+        advance()
+        free_pages()
+    worst = [worst_view(change, maps)] if maps.signals else []
     try:
         require_gl()
     except OutputError as error:
@@ -85,7 +86,7 @@ def write_files(found: Compared, drawn: Drawn, wanted: Wanted, areas: str) -> li
         return [wanted.out]
     foot = Foot(found.title, found.before.label, found.after.label, wanted.date)
     pairs = {f"{view.name}.png": view for view in (*drawn.rooms, *(view for view, _ in drawn.plans))}
-    changes = {f"{one.name}.png": one for one in (*(one for _, more in drawn.plans for one in more), drawn.worst)}
+    changes = {f"{one.name}.png": one for one in (*(one for _, more in drawn.plans for one in more), *drawn.worst)}
     refuse_existing([wanted.out / name for name in (PAGE, *pairs, *changes)], force=wanted.force)
     make_folder(wanted.out)
     write_bytes(wanted.out / PAGE, page)
@@ -95,3 +96,11 @@ def write_files(found: Compared, drawn: Drawn, wanted: Wanted, areas: str) -> li
     for name, one in changes.items():
         write_bytes(wanted.out / name, change_sheet(one, foot, wanted.size))
     return [wanted.out / name for name in (PAGE, *pairs, *changes)]
+
+
+def _names(signals: Sequence[Signal]) -> list[str]:
+    """A name for each of some signals that is fit for a file, no two alike."""
+    called = [one.called for one in signals]
+    told = [name if called.count(name) == 1 else f"{name} {number}" for number, name in enumerate(called)]
+    stems = file_names(told)
+    return [f"speaker-{stems[name]}" for name in told]

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from PIL import Image
 
 from earshed.model.compare.compare import BeforeAfter
-from earshed.model.compare.maps import MapChange, common_bounds
+from earshed.model.compare.maps import MapChange, common_bounds, served
 from earshed.model.compare.seats import RANKS, Mark, SeatSignal
 from earshed.model.compare.signals import Signal
 from earshed.model.coverage import VERDICTS, Map
@@ -23,7 +23,6 @@ from earshed.viewer import palette
 from earshed.viewer.compare.views import Difference, Key, Swatch, ViewPair
 from earshed.viewer.compare.words import signal_noun
 from earshed.viewer.map_axes import MARGIN, MapSheet, paint, scaled_axes
-from earshed.viewer.output import file_name
 from earshed.viewer.plan_drawing import draw_room, draw_seat, draw_speaker, seat_labels
 from earshed.viewer.shadow_drawing import draw_shadow
 from earshed.viewer.wording import shortened
@@ -37,7 +36,7 @@ MOST_SPEAKERS = 3
 VERDICT_WORDS = {
     "covered": "covered: clear, full sound",
     "fringe": "fringe: the edge, high notes begin to fade",
-    "outside": "outside: high notes are missing",
+    "outside": "outside: high notes fall off",
 }
 
 
@@ -49,8 +48,8 @@ def set_views(change: BeforeAfter, maps: MapChange) -> tuple[ViewPair, Differenc
     edges = [each - 0.5 for each in range(total + 2)]
     pictures = []
     for cover, scene in ((maps.before, change.before), (maps.after, change.after)):
-        served = np.where(cover.of_set.served < 0, np.nan, cover.of_set.served)
-        pictures.append(_plan(change, maps, cover, scene, served, edges, colors))
+        counts = served(cover)
+        pictures.append(_plan(change, maps, cover, scene, np.where(counts < 0, np.nan, counts), edges, colors))
     words = [f"{'none' if each == 0 else 'all' if each == total else each} of {total} {noun}s reach it"
              for each in range(total, -1, -1)]  # fmt: skip
     key = Key("at ear height:", tuple(map(Swatch, colors[::-1], words)))
@@ -67,8 +66,9 @@ def set_views(change: BeforeAfter, maps: MapChange) -> tuple[ViewPair, Differenc
     return both, _more(change, maps, noun)
 
 
-def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal) -> tuple[ViewPair, Difference]:
-    """What one signal that both scenes have gives over the plan, before and after, and how much better that is."""
+def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal, name: str) -> tuple[ViewPair, Difference]:
+    """What one signal that both scenes have gives over the plan, before and after, and how much better that is; `name`
+    is fit for a file."""
     edges = [each - 0.5 for each in range(len(VERDICTS) + 1)]
     colors = [palette.VERDICT_ZONES[verdict] for verdict in VERDICTS]
     pictures = []
@@ -76,7 +76,6 @@ def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal) -> tuple[
     for cover, given, scene in covers:
         zones = np.where(given.verdict < 0, np.nan, given.verdict)
         pictures.append(_plan(change, maps, cover, scene, zones, edges, colors, signal))
-    name = f"speaker-{file_name(signal.called)}"
     called = shortened(signal.called, 60)
     key = Key("at ear height:", tuple(Swatch(palette.VERDICT_ZONES[one], VERDICT_WORDS[one]) for one in VERDICTS))
     both = ViewPair(
@@ -98,7 +97,7 @@ def _signal_caption(found: Sequence[SeatSignal]) -> str:
     """What became of a speaker at the main seats, in a sentence."""
     told: dict[str, list[str]] = {}
     for one in found:
-        told.setdefault(one.words.split(",")[0], []).append(one.chair)
+        told.setdefault(one.words.split(",")[0], []).append(shortened(one.chair, 60))
     return " ".join(
         f"{words[:1].upper()}{words[1:]}: {', '.join(dict.fromkeys(chairs))}." for words, chairs in told.items()
     )

@@ -12,7 +12,7 @@ from PIL import Image
 from earshed.model.compare.compare import BeforeAfter
 from earshed.model.compare.holes import count_of
 from earshed.model.compare.maps import common_bounds
-from earshed.model.compare.seats import SeatChange
+from earshed.model.compare.seats import RANKS, SeatChange
 from earshed.model.compare.signals import Signal
 from earshed.model.hidden import ExistingHole
 from earshed.model.scene import Scene
@@ -56,12 +56,14 @@ def shown_signals(change: BeforeAfter) -> list[Signal]:
 
 def seat_shown(change: BeforeAfter) -> str | None:
     """The main seat that both rooms have and that had the least before; None where they share none."""
-    both = [seat for seat in change.main_seats if seat.before and seat.after]
+    there = {seat.name for seat in change.before.seats} & {seat.name for seat in change.after.seats}
+    both = [seat for seat in change.main_seats if seat.seat in there]
     return max(both, key=_had).seat if both else None
 
 
 def _had(seat: SeatChange) -> tuple[int, int, int]:
-    return seat.before.order if seat.before else (0, 0, 0)
+    """Greater for less."""
+    return seat.before.order if seat.before else (len(RANKS), 0, 0)
 
 
 def _corner(

@@ -18,8 +18,8 @@ from earshed.viewer.compare.words import (
     gets_words,
     headline,
     signal_noun,
-    work_list,
 )
+from earshed.viewer.compare.work_words import work_list
 from earshed.viewer.tables import VERDICT_MARKS, PlainConsole, bare_table, print_findings
 from earshed.viewer.wording import counted, shortened
 

@@ -1,30 +1,24 @@
-"""Before and after in plain words: the headline, what each seat gets, and what has to be done."""
+"""Before and after in plain words: the headline, and what each seat gets."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 
-from earshed.model.compare.cables import RunChange
 from earshed.model.compare.compare import BeforeAfter
-from earshed.model.compare.holes import HoleChange, Opened
 from earshed.model.compare.maps import MapChange
 from earshed.model.compare.seats import Gets, SeatChange, SeatSignal, lags
-from earshed.model.geometry import TOUCHING
-from earshed.model.scene import Scene
-from earshed.model.taped_words import point_words
-from earshed.model.units import format_angle, format_length
-from earshed.viewer.hole_words import size_words
-from earshed.viewer.wording import counted
+from earshed.model.units import format_angle
+from earshed.viewer.wording import counted, shortened
 
 VERDICT_MEANS = {
     "covered": "the seat gets the clear, full sound of the speaker",
     "fringe": "the seat is at the edge: high notes begin to fade",
-    "outside": "the seat is past the edge: high notes and clear speech are missing",
-    "blocked": "something stands between the seat and the speaker",
+    "outside": "the seat is past the edge: high notes fall off, and with them clear speech",
+    "blocked": "something stands between the seat and the speaker, which counts as outside",
 }
 """What a verdict means to who sits there."""
-SEAT_CHANGES = {"better": "better", "worse": "worse", "same": "as before", "new": "new seat", "gone": "taken out"}
+LONGEST_NAME = 60
+SEAT_CHANGES = {"better": "better", "worse": "worse", "same": "as before", "new": "new", "gone": "gone"}
 
 
 def headline(change: BeforeAfter) -> list[str]:
@@ -93,16 +87,21 @@ def _seat_sentences(change: BeforeAfter) -> Iterator[str]:
         ("Taken out", [one for one in change.signals if not one.after]),
     ):
         if signals:
-            yield f"{told}: {', '.join(one.called for one in signals)}."
+            yield f"{told}: {listed(one.called for one in signals)}."
     for kind, told in (("better", "Better than before"), ("worse", "Worse than before")):
         names = [seat.seat for seat in change.seats if seat.change == kind]
         if names:
-            yield f"{told}: {', '.join(names)}."
+            yield f"{told}: {listed(names)}."
     behind = [seat.seat for seat in change.main_seats if seat.after and lags(seat.after, _mains(change))]
     if behind:
-        yield f"Less than the best main seat: {', '.join(behind)}."
+        yield f"Less than the best main seat: {listed(behind)}."
     elif len(_mains(change)) > 1:
         yield "No main seat is worse off than the others."
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names one after the other, long ones cut."""
+    return ", ".join(shortened(name, LONGEST_NAME) for name in names)
 
 
 def _mains(change: BeforeAfter) -> list[Gets]:
@@ -129,7 +128,7 @@ def signal_noun(change: BeforeAfter) -> str:
 def gets_words(gets: Gets | None, noun: str) -> str:
     """What a seat gets of all: "covered by all 7 speakers", "outside 2 of 7 speakers, on the fringe of 1"."""
     if gets is None:
-        return "not there"
+        return "nothing"
     if gets.verdict == "covered":
         return f"covered by {_all_of(gets.signals, noun)}"
     told = [f"{verdict} {count} of {counted(gets.signals, noun)}"
@@ -150,102 +149,3 @@ def angle_change(one: SeatSignal) -> str:
         return ""
     words = format_angle(abs(one.turned))
     return words if words == format_angle(0.0) else f"{'-' if one.turned < 0 else '+'}{words}"
-
-
-@dataclass(frozen=True)
-class Work:
-    """A kind of things to do, and each of them in words; `rest` is what needs no doing."""
-
-    title: str
-    lines: tuple[str, ...]
-    rest: str = ""
-
-
-def work_list(change: BeforeAfter) -> list[Work]:
-    """All that has to be done to get from the one to the other, kinds without anything to say left out."""
-    kinds = (_holes(change), _parts(change), _cables(change), _moved(change))
-    return [work for work in kinds if work.lines or work.rest]
-
-
-def _holes(change: BeforeAfter) -> Work:
-    lines, stay = [], []
-    for hole in change.holes:
-        if hole.work == "stays" and hole.before and hole.after and hole.before.filled:
-            stay.append(hole.after.name)
-        else:
-            lines.append(_hole_line(hole, change))
-    where = "stays in its hole" if len(stay) == 1 else "stay in their holes"
-    rest = f"{counted(len(stay), 'speaker')} {where}: {', '.join(stay)}" if stay else ""
-    return Work("Holes", tuple(lines), rest)
-
-
-def _hole_line(hole: HoleChange, change: BeforeAfter) -> str:
-    units = change.after.print_units
-    old = _opened_words(hole.before, change.before) if hole.before else ""
-    new = _opened_words(hole.after, change.after) if hole.after else ""
-    name = _owner(hole.after, change.after) if hole.after else ""
-    match hole.work:
-        case "cut":
-            return f"cut a hole for {new}"
-        case "patch":
-            return f"patch the hole of {old}"
-        case "open":
-            return f"{new or old}: an old hole that no speaker fills, to patch"
-        case "widen":
-            return f"cut the hole {format_length(hole.wider, units)} wider for {new}"
-        case "shrink":
-            return f"{name}: the hole that is there ({old}) is too large; patch it and cut a smaller one for {new}"
-        case "recut":
-            return f"{name}: runs into the hole that is there ({old}); patch it and cut one for {new}"
-        case "stays":
-            return f"{name} goes into the old hole {old}"
-
-
-def _opened_words(hole: Opened, scene: Scene) -> str:
-    """A hole of a scene by whose it is, its size and its place."""
-    size = size_words(hole.cut, scene.print_units)
-    return f"{_owner(hole, scene)}, {size}, in {hole.surface.called}, {point_words(scene, hole.position, hole.surface)}"
-
-
-def _owner(hole: Opened, scene: Scene) -> str:
-    """Whose a hole is: a speaker by its channel in plain words, and its name where that is another."""
-    channel = next((one.channel for one in scene.speakers if hole.filled and one.name == hole.name), None)
-    return hole.name if channel is None or channel.words == hole.name else f"{channel.words} ({hole.name})"
-
-
-def _parts(change: BeforeAfter) -> Work:
-    buy = [f"buy {part.to_buy} x {part.type.name}" for part in change.parts if part.to_buy]
-    spare = [f"left over: {part.left_over} x {part.type.name}" for part in change.parts if part.left_over]
-    kept = [f"{min(part.before, part.after)} x {part.type.name}" for part in change.parts
-            if min(part.before, part.after)]  # fmt: skip
-    return Work("Speakers", (*buy, *spare), f"as they are: {', '.join(kept)}" if kept else "")
-
-
-def _cables(change: BeforeAfter) -> Work:
-    lines = [_cable_line(run, change) for run in change.runs if run.change != "same"]
-    same = sum(run.change == "same" for run in change.runs)
-    return Work("Cables", tuple(lines), f"{counted(same, 'run')} as before" if same else "")
-
-
-def _cable_line(run: RunChange, change: BeforeAfter) -> str:
-    units = change.after.print_units
-    one = run.after or run.before
-    assert one is not None
-    cut = "no way found" if one.cut is None else f"{format_length(one.cut, units)} of {one.cable.name}"
-    match run.change:
-        case "new":
-            return f"{run.name}: new run, {cut}"
-        case "gone":
-            return f"{run.name}: no longer needed ({cut})"
-        case "longer" | "shorter":
-            return f"{run.name}: {format_length(abs(run.longer), units)} {run.change}, {cut}"
-    return f"{run.name}: {cut}"
-
-
-def _moved(change: BeforeAfter) -> Work:
-    units = change.after.print_units
-    lines = [f"{thing.name}: {thing.words(units)}" for thing in change.things]
-    for one in change.speakers:
-        if one.before and one.after and one.moved > TOUCHING:
-            lines.append(f"{one.name}: moved {one.way_words(units)}")
-    return Work("Moved, added or taken out", tuple(lines))

@@ -1,5 +1,5 @@
 "use strict";
-for (const pair of document.querySelectorAll(".pair")) {
+for (const pair of document.querySelectorAll(".pair:not(.one)")) {
   const slider = pair.querySelector("input");
   const show = () => {
     pair.style.setProperty("--at", `${slider.value}%`);

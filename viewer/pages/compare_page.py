@@ -22,8 +22,8 @@ from earshed.viewer.compare.words import (
     gets_words,
     headline,
     signal_noun,
-    work_list,
 )
+from earshed.viewer.compare.work_words import work_list
 from earshed.viewer.pages.assets import digest_of, templates, text_of
 from earshed.viewer.wording import shortened
 
@@ -54,7 +54,7 @@ def compare_page(
         date=date,
         headline=[*told, areas] if areas else told,
         seats=[_seat(seat, found) for seat in change.seats],
-        verdicts=[(verdict, VERDICT_MEANS[verdict]) for verdict in ("covered", "fringe", "outside")],
+        verdicts=[(verdict, VERDICT_MEANS[verdict]) for verdict in ("covered", "fringe", "outside", *_blocked(found))],
         rooms=[_pair(view, photo=True) for view in rooms],
         no_rooms=no_rooms,
         plans=[{"view": _pair(view), "changes": [_change(one) for one in changes]} for view, changes in plans],
@@ -84,6 +84,12 @@ def _color_rules(colors: dict[str, str]) -> list[str]:
     return [f".compare .{name} {{ background-color: {color}; }}" for color, name in colors.items()]
 
 
+def _blocked(found: Compared) -> list[str]:
+    """The word for what is not seen, where there is such."""
+    marks = {given.mark for one in found.change.given for given in (one.before, one.after) if given}
+    return ["blocked"] if "blocked" in marks else []
+
+
 def _seat(seat: SeatChange, found: Compared) -> dict[str, Any]:
     noun = signal_noun(found.change)
     among = among_words(seat, found.change) if seat.main else ""
@@ -107,6 +113,7 @@ def _pair(view: ViewPair, *, photo: bool = False) -> dict[str, Any]:
         "shows": view.shows,
         "key": view.key,
         "shape": "tall" if view.before.height > view.before.width else "wide",
+        "same": photo and view.before.tobytes() == view.after.tobytes(),
         "before": _picture(view.before, photo=photo),
         "after": _picture(view.after, photo=photo),
     }
