@@ -12,7 +12,7 @@ from earshed.model.compare.signals import Signal
 from earshed.viewer.collecting import free_pages
 from earshed.viewer.compare.asked import Compared
 from earshed.viewer.compare.plan_views import set_views, signal_views, worst_view
-from earshed.viewer.compare.side_by_side import MARKS, Foot, change_sheet, pair_sheet
+from earshed.viewer.compare.side_by_side import SIGNS, Foot, change_sheet, pair_sheet
 from earshed.viewer.compare.views import Difference, ViewPair
 from earshed.viewer.gl import require_gl
 from earshed.viewer.output import OutputError, file_names, make_folder, refuse_existing, write_bytes
@@ -91,7 +91,7 @@ def write_files(found: Compared, drawn: Drawn, wanted: Wanted, areas: str) -> li
     make_folder(wanted.out)
     write_bytes(wanted.out / PAGE, page)
     for name, view in pairs.items():
-        signs = "" if view in drawn.rooms else MARKS
+        signs = "" if view in drawn.rooms else SIGNS
         write_bytes(wanted.out / name, pair_sheet(view, foot, wanted.size, signs))
     for name, one in changes.items():
         write_bytes(wanted.out / name, change_sheet(one, foot, wanted.size))

@@ -17,7 +17,7 @@ GAP = 16
 """Pixels between two pictures of a page 1400 wide."""
 _STROKES = tuple(np.array([[x + 0.2, 0.0], [x - 0.2, 1.0]]) for x in (0.2, 0.5, 0.8))
 FOOT = "predictions, not measurements"
-MARKS = "on a seat, the worst that it gets: disc covered, half disc fringe, cross outside · "
+SIGNS = "on a seat, the worst that it gets: disc covered, half disc fringe, cross outside · "
 """Of plans, in the foot of a sheet."""
 
 
@@ -57,7 +57,7 @@ def change_sheet(one: Difference, foot: Foot, size: tuple[int, int]) -> bytes:
     )
     sheet.draw.text((sheet.edge, top - 1.45 * font.size), words, font=font, fill=palette.INK)
     sheet.page.paste(shown, (round((size[0] - shown.width) / 2), round(top)))
-    return _finished(sheet, foot, MARKS)
+    return _finished(sheet, foot, SIGNS)
 
 
 def _sheet(title: str, caption: str, key: Key, foot: Foot, size: tuple[int, int]) -> tuple[Sheet, float]:
