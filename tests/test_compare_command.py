@@ -245,6 +245,14 @@ def test_where_nothing_can_be_written(name, told, tmp_path):
     assert (tmp_path / "there.html").read_text(encoding="utf-8") == "mine"
 
 
+def test_a_folder_that_has_a_page_is_refused_before_anything_is_drawn(tmp_path):
+    (tmp_path / "compare.html").write_text("mine", encoding="utf-8")
+    code, _, err = printed("compare", den(tmp_path, "a"), "--out", tmp_path)
+    assert code == 2
+    assert "exists already; add --force" in one_line(err)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["compare.html", "den.yaml"]
+
+
 def test_a_name_with_brackets_is_printed_as_it_is(tmp_path):
     path = put(tmp_path, den=DEN.replace("name: top", "name: '[bold]top'") + "schemes: {a: {remove: ['[bold]top']}}\n")
     assert "patch the hole of upper front left ([bold]top)" in one_line(printed("compare", path)[1])

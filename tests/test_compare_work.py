@@ -8,7 +8,10 @@ import pytest
 from earshed.model.compare.maps import RoomsDiffer, map_change
 from earshed.model.compare.signals import match_signals
 from earshed.model.listening_plane import PlaneTooFine
+from earshed.model.scene_file.read import read_scene
 from tests.compared_rooms import DEN, IDS, SCENES, change_of, held, mirrored, read, with_changes
+from tests.response_files import TENS, table_text
+from tests.scene_files import put
 from tests.test_symmetry import flipped
 
 
@@ -87,6 +90,28 @@ def test_a_type_whose_facts_are_other_is_another_part():
     )
     assert [(part.type.name, part.to_buy, part.left_over) for part in found.parts if part.to_buy or part.left_over] == [
         ("flush", 1, 0), ("flush", 0, 1),
+    ]  # fmt: skip
+
+
+def test_a_type_measured_is_the_same_as_often_as_its_table_is_read(tmp_path):
+    """Each reading makes the table anew; with other figures in it the type is another."""
+    table = table_text(
+        {"": (TENS, np.outer(TENS, [-0.05, -0.1, -0.2, -0.3]))}, np.array([1000.0, 2000.0, 4000.0, 8000.0])
+    )
+    text = DEN.replace("type: flush, channel", "type: heard, channel").replace(
+        "speaker_types:\n", "speaker_types:\n  heard: {mount: in-ceiling, aiming: fixed, coverage: 90deg, cutout: 0.2, "
+        "directivity: {measured: horn.csv}}\n",
+    )  # fmt: skip
+    path = put(tmp_path, den=text)
+    (tmp_path / "horn.csv").write_text(table, encoding="utf-8")
+    one, other = read_scene(path), read_scene(path)
+    assert one.speakers[0].type == other.speakers[0].type
+    assert hash(one.speakers[0].type) == hash(other.speakers[0].type)
+    assert held(one, other).same
+    (tmp_path / "horn.csv").write_text(table.replace("-9", "-8"), encoding="utf-8")
+    found = held(one, read_scene(path))
+    assert [(part.type.name, part.to_buy, part.left_over) for part in found.parts if part.before != part.after] == [
+        ("heard", 1, 0), ("heard", 0, 1),
     ]  # fmt: skip
 
 

@@ -47,11 +47,10 @@ class Drawn:
 
 
 def need_place(wanted: Wanted) -> None:
-    """Raises OutputError for a file that is neither a page nor a folder, and for one that is there already."""
-    if wanted.is_page:
-        refuse_existing([wanted.out], force=wanted.force)
-    elif wanted.out.suffix and not wanted.out.is_dir():
+    """Raises OutputError for a file that is neither a page nor a folder, and for a page that is there already."""
+    if wanted.out.suffix and not wanted.is_page and not wanted.out.is_dir():
         raise OutputError(f"{wanted.out}: a page is written as .html; without an ending it is a folder for pictures")
+    refuse_existing([wanted.out if wanted.is_page else wanted.out / PAGE], force=wanted.force)
 
 
 def draw_all(found: Compared, maps: MapChange, advance: Callable[[], object]) -> Drawn:
