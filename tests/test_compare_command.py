@@ -230,6 +230,16 @@ def test_other_rooms_have_tables_but_no_pictures(tmp_path):
     assert not (tmp_path / "page.html").exists()
 
 
+def test_too_fine_a_grid_is_told_with_a_step_that_would_do(tmp_path):
+    path = put(tmp_path, den=DEN.replace("step: 0.1", "step: 0.002") + "schemes: {a: {}}\n")
+    code, out, _ = printed("compare", path)
+    assert code == 0
+    told = (
+        "No maps: the finer listening_plane has too small a step: 7,500,000 points are more than the 5,000,000 that a"
+    )
+    assert f"{told} map may have; a step of 3 mm would do." in one_line(out)
+
+
 @pytest.mark.parametrize(
     ("name", "told"),
     [

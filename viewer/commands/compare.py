@@ -17,6 +17,7 @@ from earshed.viewer.compare.document import compare_document
 from earshed.viewer.compare.tables import print_compared, printed_files
 from earshed.viewer.compare.words import areas_sentence
 from earshed.viewer.output import OutputError, print_json
+from earshed.viewer.plane import too_fine_words
 from earshed.viewer.session import SceneCommand, date_option, end, force_option, printed_date, size_option
 
 
@@ -82,5 +83,7 @@ def _maps(found: Compared) -> MapChange | str:
         return "neither has speakers with a coverage angle"
     try:
         return map_change(found.before.scene, found.after.scene, found.change.signals)
-    except (RoomsDiffer, PlaneTooFine) as error:
+    except RoomsDiffer as error:
         return str(error)
+    except PlaneTooFine as error:
+        return f"the finer listening_plane has too small a step: {too_fine_words(error, found.after.scene.print_units)}"
