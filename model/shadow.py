@@ -22,13 +22,21 @@ _LEVEL = 1e-9
 """Part of a plane's unit normal under which the plane counts as running along a row."""
 
 
-def shadow_map(plane: ListeningPlane, position: Array, faces: Array) -> Hider:
-    """For each plane point (ny, nx), which of some blocks hides it from `position` (3,); -1 where none does.
+def shadow_maps(plane: ListeningPlane, positions: Array, faces: Array) -> Hider:
+    """For each plane point (S, ny, nx), which of some blocks hides it from each of `positions` (S, 3); -1 where none
+    does.
 
     `faces` (B, F, 4) are those of the blocks. Of several blocks the first counts. Exact but for TOUCHING: a way that
     runs along a face, or up to one, is free.
     """
-    hider = np.full(plane.height.shape, -1, dtype=np.int16)
+    hider = np.full((len(positions), *plane.height.shape), -1, dtype=np.int16)
+    for mine, position in zip(hider, positions, strict=True):
+        _paint(mine, plane, position, faces)
+    return hider
+
+
+def _paint(hider: Hider, plane: ListeningPlane, position: Array, faces: Array) -> None:
+    """Puts into a map (ny, nx) which block hides each point from one position (3,)."""
     columns = np.arange(len(plane.x), dtype=np.int32)
     sides, owner = beyond(position, faces)
     for level in plane.levels:
@@ -41,7 +49,6 @@ def shadow_map(plane: ListeningPlane, position: Array, faces: Array) -> Hider:
             if len(plane.levels) > 1:
                 hidden &= plane.height[here, there] == level
             np.copyto(hider[here, there], np.int16(index), where=hidden)
-    return hider
 
 
 def faces_of(blocks: Sequence[Block]) -> Array:

@@ -13,7 +13,7 @@ from earshed.model.furniture import furniture
 from earshed.model.listening_plane import ListeningPlane, PlaneSpec, lay_plane_over
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
-from earshed.model.shadow import Hider, faces_of, shadow_map
+from earshed.model.shadow import Hider, faces_of, shadow_maps
 from earshed.model.shell_blocks import shell_blocks
 from earshed.model.sight import shell_between
 from earshed.model.speaker import Speaker
@@ -56,9 +56,8 @@ def shadows(scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker]) ->
     room = scene.room
     blocks = (*room.boxes, *room.risers, *furniture(scene), *shell_blocks(room))
     faces, names = faces_of(blocks), [block.name for block in blocks]
-    hider = np.empty((len(speakers), *plane.height.shape), dtype=np.int16)
+    hider = shadow_maps(plane, np.array([speaker.position for speaker in speakers]), faces)
     for mine, speaker in zip(hider, speakers, strict=True):
-        mine[:] = shadow_map(plane, speaker.position, faces)
         beyond = shell_between(speaker.position, speaker.position, room)
         if beyond is not None:
             mine[mine < 0] = len(names)

@@ -26,7 +26,7 @@ except ImportError:
 
 from earshed.model.block import Block
 from earshed.model.listening_plane import ListeningPlane
-from earshed.model.shadow import faces_of, shadow_map
+from earshed.model.shadow import faces_of, shadow_maps
 
 SPEAKERS, SIDE, RUNS = 11, 500, 7
 WIDTH, LENGTH, CEILING, EARS = 4.2, 6.6, 2.6, 1.0
@@ -47,8 +47,7 @@ def bare_plane() -> ListeningPlane:
 
 
 def painted(plane: ListeningPlane, speakers: np.ndarray, blocks: list[Block]) -> np.ndarray:
-    faces = faces_of(blocks)
-    return np.stack([shadow_map(plane, position, faces) >= 0 for position in speakers])
+    return shadow_maps(plane, speakers, faces_of(blocks)) >= 0
 
 
 def traced_by_embree(plane: ListeningPlane, speakers: np.ndarray, mesh: trimesh.Trimesh) -> np.ndarray:
@@ -95,7 +94,7 @@ def compare(count: int, rng: np.random.Generator) -> None:
     rounds = [[seconds(work) for work in variants] for _ in range(RUNS)]
     fast, slow = (statistics.median(times) for times in zip(*rounds, strict=True))
     print(f"{count:4} blocks, {one.mean():6.1%} in shadow", end="")
-    print(f"  shadow_map {fast * 1e3:8.1f} ms   rays {slow * 1e3:8.1f} ms   ratio {slow / fast:6.1f}", end="")
+    print(f"  shadow_maps {fast * 1e3:8.1f} ms   rays {slow * 1e3:8.1f} ms   ratio {slow / fast:6.1f}", end="")
     print(f"   points that differ {np.mean(one != other):.1e}")
 
 
