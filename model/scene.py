@@ -62,6 +62,8 @@ class Scene:
     surfaces: Mapping[str, Material] = field(default_factory=dict)
     """What is said of what faces are of, by their names, "ceiling", "walls" and "floor"."""
     letterhead: Letterhead = NO_LETTERHEAD
+    catalog_types: frozenset[str] = frozenset()
+    """Names of the speaker types that a catalog brought."""
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

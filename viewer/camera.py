@@ -22,6 +22,8 @@ MARGIN = 1.06
 """Times the size of the room that a picture in perspective shows."""
 STANDING, UNDER = 1.5, 0.02
 """Metres: the height at which a ceiling is seen from below, and how far under its lowest edge where that is lower."""
+UP_ANGLE, LEANING = 96.0, 0.62
+"""Degrees of view, up and down, at the ceiling from a seat; how far ahead one looks there, in parts of how far up."""
 LEVEL_MARGIN = 1.16
 """The same without perspective, where a scale bar stands under the room."""
 
@@ -147,3 +149,10 @@ def seat_view(scene: Scene, seat: Seat) -> View:
     target = scene.screen.center if scene.screen else seat.ear + FRONT
     target = target + UP * 0.25 * float(np.linalg.norm(target - seat.ear))
     return View(seat.ear, target, UP, f"{seat.name}, towards the screen wall", angle=SEAT_ANGLE, seat=seat)
+
+
+def up_view(scene: Scene, seat: Seat) -> View:
+    """From a seat's ears, the head let back, at the ceiling over and before it."""
+    way = UP + LEANING * np.append(scene.ahead, 0.0)
+    words = f"{seat.name}, up at the ceiling"
+    return View(seat.ear, seat.ear + way, UP, words, angle=UP_ANGLE, seat=seat)

@@ -27,6 +27,7 @@ COMMANDS = {
     "levels": "When, how loud and how even each speaker arrives, and what to set in a processor.",
     "map": "Coverage maps: a picture per speaker and one for the set, with the numbers behind them.",
     "compare": "Before and after: what each seat gains, what it takes, and a page of it for the client.",
+    "report": "What a client is given: why it is worth it, how it will look, what is to be done; a page or a PDF.",
     "types": "How each speaker type radiates, band by band: beam width, directivity index, polar plots.",
     "plans": "The reflected ceiling plan and the wall elevations, dimensioned and to scale: PDF, SVG, DXF.",
     "draw": "A picture of the room in three dimensions.",

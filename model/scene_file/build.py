@@ -116,6 +116,7 @@ def build_scene(
         existing_holes=tuple(build_existing_holes(file, room, tape)),
         surfaces=build_surfaces(file, room),
         letterhead=build_letterhead(file.letterhead, folder),
+        catalog_types=frozenset(name for section, name in borrowed if section == "speaker_types"),
     )
     return replace(scene, wiring=build_wiring(file.wiring, scene, tape)) if file.wiring else scene
 

@@ -17,8 +17,10 @@ from earshed.model.compare.seats import RANKS, Mark, SeatSignal
 from earshed.model.compare.signals import Signal
 from earshed.model.coverage import VERDICTS, Map
 from earshed.model.coverage_map import CoverageMap
+from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
+from earshed.model.units import PrintUnits
 from earshed.viewer import palette
 from earshed.viewer.compare.views import Difference, Key, Swatch, ViewPair
 from earshed.viewer.compare.words import signal_noun
@@ -69,6 +71,16 @@ def set_views(change: BeforeAfter, maps: MapChange) -> tuple[ViewPair, Differenc
 def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal, name: str) -> tuple[ViewPair, Difference]:
     """What one signal that both scenes have gives over the plan, before and after, and how much better that is; `name`
     is fit for a file."""
+    both = signal_view(change, maps, signal, name)
+    changed = _change_plan(change, maps, maps.signal_change(signal), signal)
+    shows = f"Plan of the room; where {shortened(signal.called, 60)} is better and where it is worse than before"
+    title = f"{both.title}: better or worse than before"
+    caption = "Better means nearer to where the speaker points. Strokes: worse than before."
+    return both, Difference(f"{both.name}-change", title, caption, shows, changed, _change_key())
+
+
+def signal_view(change: BeforeAfter, maps: MapChange, signal: Signal, name: str) -> ViewPair:
+    """What one signal that both scenes have gives over the plan, before and after; `name` is fit for a file."""
     edges = [each - 0.5 for each in range(len(VERDICTS) + 1)]
     colors = [palette.VERDICT_ZONES[verdict] for verdict in VERDICTS]
     pictures = []
@@ -78,7 +90,7 @@ def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal, name: str
         pictures.append(_plan(change, maps, cover, scene, zones, edges, colors, signal))
     called = shortened(signal.called, 60)
     key = Key("at ear height:", tuple(Swatch(palette.VERDICT_ZONES[one], VERDICT_WORDS[one]) for one in VERDICTS))
-    both = ViewPair(
+    return ViewPair(
         name,
         called[:1].upper() + called[1:],
         _signal_caption([one for one in change.main if one.signal is signal]),
@@ -86,11 +98,6 @@ def signal_views(change: BeforeAfter, maps: MapChange, signal: Signal, name: str
         (pictures[0], pictures[1]),
         key,
     )
-    changed = _change_plan(change, maps, maps.signal_change(signal), signal)
-    shows = f"Plan of the room; where {called} is better and where it is worse than before"
-    title = f"{both.title}: better or worse than before"
-    caption = "Better means nearer to where the speaker points. Strokes: worse than before."
-    return both, Difference(f"{name}-change", title, caption, shows, changed, _change_key())
 
 
 def _signal_caption(found: Sequence[SeatSignal]) -> str:
@@ -168,17 +175,28 @@ def _plan(
 ) -> Image.Image:
     """A plan of a scene, as large as that of both, with values (ny, nx) in stepped colors and what is in the room."""
     bounds = common_bounds(change.before, change.after)
-    width, length = np.ptp(bounds, axis=0)
-    wide, high = width + 2 * MARGIN, length + 2.6 * MARGIN
-    inches = LONGEST / max(wide, high)
-    figure = Figure(figsize=(wide * inches, high * inches), dpi=DOTS, facecolor=palette.PAPER)
-    canvas = FigureCanvasAgg(figure)
-    axes = scaled_axes(figure, bounds, (width, length), change.after.print_units, FRAME)
+    figure, axes = blank_plan(bounds, change.after.print_units)
     paint(axes, MapSheet(scene, (0, 0), "", cover.plane), values, list(edges), list(colors))
     if worse is not None:
         draw_shadow(axes, maps.after.plane, np.asarray(worse) & maps.inside)
     speakers = cover.speakers if signal is None else signal.before if scene is change.before else signal.after
     _furnish(axes, scene, speakers, _marks(change, scene, signal))
+    return image_of(figure)
+
+
+def blank_plan(bounds: Array, units: PrintUnits) -> tuple[Figure, Axes]:
+    """A figure for a plan of what lies within `bounds` (2, 2), least and most, metres, and its axes."""
+    width, length = np.ptp(bounds, axis=0)
+    wide, high = width + 2 * MARGIN, length + 2.6 * MARGIN
+    inches = LONGEST / max(wide, high)
+    figure = Figure(figsize=(wide * inches, high * inches), dpi=DOTS, facecolor=palette.PAPER)
+    FigureCanvasAgg(figure)
+    return figure, scaled_axes(figure, bounds, (width, length), units, FRAME)
+
+
+def image_of(figure: Figure) -> Image.Image:
+    """A finished plan as a picture."""
+    canvas = FigureCanvasAgg(figure)
     canvas.draw()
     return Image.fromarray(np.asarray(canvas.buffer_rgba())[..., :3].copy())
 

@@ -12,13 +12,12 @@ from PIL import Image
 from earshed.model.compare.compare import BeforeAfter
 from earshed.model.compare.holes import count_of
 from earshed.model.compare.maps import common_bounds
-from earshed.model.compare.seats import RANKS, SeatChange
-from earshed.model.compare.signals import Signal
 from earshed.model.hidden import ExistingHole
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.camera import View, find_view, from_below, seat_view
+from earshed.viewer.compare.shown import seat_shown, shown_signals
 from earshed.viewer.compare.views import Key, Swatch, ViewPair
 from earshed.viewer.stage import add_cone, add_old_holes, add_shell, add_things, light_stage
 from earshed.viewer.wording import shortened
@@ -38,41 +37,21 @@ class Stage:
 
 def room_views(change: BeforeAfter, size: tuple[int, int] = SIZE) -> list[ViewPair]:
     """The views of two rooms, each from the same place in both."""
-    aspect = size[0] / size[1]
-    shown = shown_signals(change)
-    colored = [(palette.SPEAKER_HUES[n % len(palette.SPEAKER_HUES)], one) for n, one in enumerate(shown)]
-    key = Key("speakers:", tuple(Swatch(color, shortened(one.called, 28)) for color, one in colored))
-    views = [_corner(change, aspect, size, colored, key)]
+    views = [corner_view(change, size)]
     if (seat := seat_shown(change)) is not None:
         views.append(_from_seat(change, seat, size))
-    return [*views, _ceiling(change, size[0])]
+    return [*views, ceiling_view(change, size[0])]
 
 
-def shown_signals(change: BeforeAfter) -> list[Signal]:
-    """The signals that are other than they were; where none is, those in the ceiling, or all."""
-    overhead = [one for one in change.signals if any(s.type.mount == "in-ceiling" for s in (*one.before, *one.after))]
-    return list(change.changed) or overhead or list(change.signals)
-
-
-def seat_shown(change: BeforeAfter) -> str | None:
-    """The main seat that both rooms have and that had the least before; None where they share none."""
-    there = {seat.name for seat in change.before.seats} & {seat.name for seat in change.after.seats}
-    both = [seat for seat in change.main_seats if seat.seat in there]
-    return max(both, key=_had).seat if both else None
-
-
-def _had(seat: SeatChange) -> tuple[int, int, int]:
-    """Greater for less."""
-    return seat.before.order if seat.before else (len(RANKS), 0, 0)
-
-
-def _corner(
-    change: BeforeAfter, aspect: float, size: tuple[int, int], speakers: Sequence[tuple[str, Signal]], key: Key
-) -> ViewPair:
-    view = find_view(change.after, "corner", aspect, beside=change.before)
+def corner_view(change: BeforeAfter, size: tuple[int, int] = SIZE) -> ViewPair:
+    """Both rooms seen into from a corner, with the cones of the speakers that are other than they were."""
+    shown = shown_signals(change)
+    speakers = [(palette.SPEAKER_HUES[n % len(palette.SPEAKER_HUES)], one) for n, one in enumerate(shown)]
+    key = Key("speakers:", tuple(Swatch(color, shortened(one.called, 28)) for color, one in speakers))
+    view = find_view(change.after, "corner", size[0] / size[1], beside=change.before)
     then = [(color, one) for color, signal in speakers for one in signal.before]
     now = [(color, one) for color, signal in speakers for one in signal.after]
-    pictures = _render(Stage(change.before, then), view, size), _render(Stage(change.after, now), view, size)
+    pictures = rendered_pair(Stage(change.before, then), Stage(change.after, now), view, size)
     caption = "Each cone is where a speaker is heard clearly; its arrow is where the speaker points."
     shows = "The room seen into from its rear right corner, with the cones of its speakers"
     return ViewPair("corner", "The room, and where its speakers point", caption, shows, pictures, key)
@@ -80,25 +59,25 @@ def _corner(
 
 def _from_seat(change: BeforeAfter, seat: str, size: tuple[int, int]) -> ViewPair:
     view = seat_view(change.after, next(one for one in change.after.seats if one.name == seat))
-    pictures = _render(_bare(change.before), view, size), _render(Stage(change.after), view, size)
+    pictures = rendered_pair(bare(change.before), Stage(change.after), view, size)
     name = shortened(seat, 40)
-    caption = f"What one sees there, looking at the screen. {_holes_sentence(change)}"
+    caption = f"What one sees there, looking at the screen. {holes_sentence(change)}"
     return ViewPair("seat", f"From {name}", caption, f"The room seen from {name}", pictures, Key("", ()))
 
 
-def _ceiling(change: BeforeAfter, longest: int) -> ViewPair:
+def ceiling_view(change: BeforeAfter, longest: int = SIZE[0]) -> ViewPair:
     """The ceiling in a picture of its own proportions, its longer side that many pixels."""
     across = np.ptp(common_bounds(change.before, change.after), axis=0)
     width, height = (round(longest * float(each / across.max())) for each in across)
     size = (width, height)
     view = from_below(change.after, width / height, beside=change.before)
-    pictures = _render(_bare(change.before), view, size), _render(Stage(change.after), view, size)
-    caption = f"As you see it looking up, the screen wall at the foot. {_holes_sentence(change)}"
+    pictures = rendered_pair(bare(change.before), Stage(change.after), view, size)
+    caption = f"As you see it looking up, the screen wall at the foot. {holes_sentence(change)}"
     shows = "The ceiling from below, with its lights and the rims of its speakers"
     return ViewPair("ceiling", "How the ceiling will look", caption, shows, pictures, Key("", ()))
 
 
-def _holes_sentence(change: BeforeAfter) -> str:
+def holes_sentence(change: BeforeAfter) -> str:
     """What of the ceiling looks other, in a sentence."""
     new, wide = count_of(change.holes, "cut", "shrink", "recut"), count_of(change.holes, "widen")
     gone = count_of(change.holes, "patch", "open")
@@ -109,12 +88,18 @@ def _holes_sentence(change: BeforeAfter) -> str:
     return f"Holes: {', '.join(told)}."
 
 
-def _bare(scene: Scene) -> Stage:
+def bare(scene: Scene) -> Stage:
     """A room as it is found, with the old holes that nobody has patched yet."""
     return Stage(scene, holes=scene.existing_holes)
 
 
-def _render(stage: Stage, view: View, size: tuple[int, int]) -> Image.Image:
+def rendered_pair(then: Stage, now: Stage, view: View, size: tuple[int, int]) -> tuple[Image.Image, Image.Image]:
+    """Both rooms from one place; a scene that is held against itself is drawn once, as it will be."""
+    after = rendered(now, view, size)
+    return (after if then.scene is now.scene else rendered(then, view, size)), after
+
+
+def rendered(stage: Stage, view: View, size: tuple[int, int]) -> Image.Image:
     """The room alone, drawn at twice the size and brought down, which smooths every edge."""
     scene = stage.scene
     plotter = pv.Plotter(off_screen=True, window_size=[OVERSAMPLING * each for each in size], lighting="none")

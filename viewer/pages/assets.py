@@ -30,10 +30,8 @@ class Assets:
 def assets() -> Assets:
     """Read from the package, once."""
     scripts = tuple(text_of(name) for name in SCRIPTS)
-    hashes = " ".join(f"'sha256-{digest_of(script)}'" for script in scripts)
-    shut = "default-src 'none'; base-uri 'none'; form-action 'none'"
-    policy = f"{shut}; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
-    return Assets(Markup("\n".join(text_of(name) for name in STYLES)), tuple(Markup(text) for text in scripts), policy)
+    style = Markup("\n".join(text_of(name) for name in STYLES))
+    return Assets(style, tuple(Markup(text) for text in scripts), policy_of(*scripts))
 
 
 @cache
@@ -50,6 +48,12 @@ def text_of(name: str) -> str:
     return (files("earshed.viewer.pages") / name).read_text(encoding="utf-8")
 
 
-def digest_of(script: str) -> str:
-    """What a Content-Security-Policy knows a script by."""
+def policy_of(*scripts: str) -> str:
+    """The Content-Security-Policy of a page: nothing is fetched, and nothing runs but these scripts."""
+    hashes = " ".join(f"'sha256-{_digest(script)}'" for script in scripts)
+    shut = "default-src 'none'; base-uri 'none'; form-action 'none'"
+    return f"{shut}; img-src data: blob:; style-src 'unsafe-inline'; script-src {hashes}"
+
+
+def _digest(script: str) -> str:
     return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")

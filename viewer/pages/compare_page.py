@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import base64
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from markupsafe import Markup
-from PIL import Image
 
 from earshed.model.compare.seats import SeatChange, SeatSignal
 from earshed.model.units import format_angle
 from earshed.viewer.cautions import BEFORE_CUTTING
 from earshed.viewer.compare.asked import Compared
-from earshed.viewer.compare.views import Difference, Key, ViewPair
+from earshed.viewer.compare.views import Difference, ViewPair
 from earshed.viewer.compare.words import (
     SEAT_CHANGES,
     VERDICT_MEANS,
@@ -24,10 +21,10 @@ from earshed.viewer.compare.words import (
     signal_noun,
 )
 from earshed.viewer.compare.work_words import work_list
-from earshed.viewer.pages.assets import digest_of, templates, text_of
+from earshed.viewer.pages.assets import policy_of, templates, text_of
+from earshed.viewer.pages.pictures import change_parts, color_classes, color_rules, pair_parts
 from earshed.viewer.wording import shortened
 
-PHOTO_QUALITY = 84
 Plans = tuple[ViewPair, Sequence[Difference]]
 
 
@@ -41,12 +38,12 @@ def compare_page(
     change = found.change
     keys = [view.key for view in (*rooms, *(view for view, _ in plans))]
     keys += [one.key for _, changes in plans for one in changes]
-    colors = {swatch.color: f"c{number}" for number, swatch in enumerate(_swatches(keys))}
+    colors = color_classes(keys)
     script = text_of("compare.js")
     told = headline(change)
     text = templates().get_template("compare.html").render(
-        policy=_policy(script),
-        style=Markup("\n".join([text_of("page.css"), text_of("compare.css"), *_color_rules(colors)])),
+        policy=policy_of(script),
+        style=Markup("\n".join([text_of("page.css"), text_of("compare.css"), *color_rules(colors)])),
         script=Markup(script),
         title=shortened(found.title),
         before=shortened(found.before.label, 60),
@@ -55,9 +52,9 @@ def compare_page(
         headline=[*told, areas] if areas else told,
         seats=[_seat(seat, found) for seat in change.seats],
         verdicts=[(verdict, VERDICT_MEANS[verdict]) for verdict in ("covered", "fringe", "outside", *_blocked(found))],
-        rooms=[_pair(view, photo=True) for view in rooms],
+        rooms=[pair_parts(view, photo=True) for view in rooms],
         no_rooms=no_rooms,
-        plans=[{"view": _pair(view), "changes": [_change(one) for one in changes]} for view, changes in plans],
+        plans=[{"view": pair_parts(view), "changes": list(map(change_parts, more))} for view, more in plans],
         table=_table(change.main),
         work=work_list(change),
         errors=[
@@ -69,19 +66,6 @@ def compare_page(
         color_class=colors,
     )  # fmt: skip
     return text.encode("utf-8")
-
-
-def _policy(script: str) -> str:
-    """Nothing is fetched, and nothing runs but the page's own script."""
-    return f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest_of(script)}'"
-
-
-def _swatches(keys: Iterable[Key]) -> list[Any]:
-    return list({swatch.color: swatch for key in keys for swatch in key.swatches}.values())
-
-
-def _color_rules(colors: dict[str, str]) -> list[str]:
-    return [f".compare .{name} {{ background-color: {color}; }}" for color, name in colors.items()]
 
 
 def _blocked(found: Compared) -> list[str]:
@@ -103,41 +87,6 @@ def _seat(seat: SeatChange, found: Compared) -> dict[str, Any]:
         "verdict_after": seat.after.verdict if seat.after else "",
         "told": "; ".join(filter(None, (SEAT_CHANGES[seat.change], among))),
     }
-
-
-def _pair(view: ViewPair, *, photo: bool = False) -> dict[str, Any]:
-    return {
-        "name": view.name,
-        "title": view.title,
-        "caption": view.caption,
-        "shows": view.shows,
-        "key": view.key,
-        "shape": "tall" if view.before.height > view.before.width else "wide",
-        "same": photo and view.before.tobytes() == view.after.tobytes(),
-        "before": _picture(view.before, photo=photo),
-        "after": _picture(view.after, photo=photo),
-    }
-
-
-def _change(one: Difference) -> dict[str, Any]:
-    return {
-        "title": f"{one.title}.",
-        "caption": one.caption,
-        "shows": one.shows,
-        "key": one.key,
-        "picture": _picture(one.picture, photo=False),
-    }
-
-
-def _picture(image: Image.Image, *, photo: bool) -> dict[str, Any]:
-    """A picture with its size, as a data URI; flat colors are kept as they are."""
-    buffer = io.BytesIO()
-    if photo:
-        image.save(buffer, "WEBP", quality=PHOTO_QUALITY, method=4)
-    else:
-        image.save(buffer, "WEBP", lossless=True, quality=60, method=3)
-    uri = f"data:image/webp;base64,{base64.b64encode(buffer.getvalue()).decode('ascii')}"
-    return {"uri": Markup(uri), "width": image.width, "height": image.height}
 
 
 def _table(given: Sequence[SeatSignal]) -> dict[str, Any]:

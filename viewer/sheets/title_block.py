@@ -21,10 +21,10 @@ BAR_ROOM = 70.0
 """Millimetres at the right of the block that are kept for the check bar."""
 
 
-def stamp(sheets: Sequence[Sheet], scene: Scene, date: str) -> None:
-    """Draws the foot of some sheets, which are pages 1 to n of one document."""
-    for number, sheet in enumerate(sheets, start=1):
-        _stamp(sheet, scene, date, f"page {number} of {len(sheets)}")
+def stamp(sheets: Sequence[Sheet], scene: Scene, date: str, *, after: int = 0) -> None:
+    """Draws the foot of some sheets, which are the last pages of one document, `after` others."""
+    for number, sheet in enumerate(sheets, start=after + 1):
+        _stamp(sheet, scene, date, f"page {number} of {after + len(sheets)}")
 
 
 def _stamp(sheet: Sheet, scene: Scene, date: str, page: str) -> None:

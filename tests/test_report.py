@@ -1,0 +1,163 @@
+"""The report as it is put together: what it says of shipped scenes, and of rooms whose verdicts are known."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from earshed.model.seating import main_seats, upright_seats
+from earshed.viewer.documents import check_document
+from earshed.viewer.report.blocks import Cards, Part, Table, plain
+from earshed.viewer.report.summary import summary
+from tests.compared_rooms import DEN, IDS, SCENES
+from tests.pdf_pages import pages_of
+from tests.reports import facts, page, pdf, report, squeezed, text_of, words_of
+from tests.scene_files import put
+
+SHIPPED = pytest.mark.parametrize("path", SCENES, ids=IDS)
+
+
+# --- shipped scenes
+
+
+@SHIPPED
+def test_every_main_seat_is_named_with_the_verdict_of_check(path):
+    told = facts(path)
+    document = check_document(told.scene, told.pairs, told.findings)
+    wanted = {(pair["speaker"], pair["seat"]): pair["verdict"] for pair in document["pairs"]}
+    sections = {section.name: section for section in report(path).sections}
+    speakers = {speaker.channel.words if speaker.channel else speaker.name: speaker.name
+                for speaker in told.scene.judged}  # fmt: skip
+    seen = 0
+    for part in sections["speakers"].blocks:
+        if not isinstance(part, Part):
+            continue
+        name = speakers[next(called for called in speakers if called.lower() == part.title.lower())]
+        (table,) = (block for block in part.blocks if isinstance(block, Table))
+        for row in table.rows:
+            assert row[-1].split()[0].rstrip(",") == wanted[name, row[0].removesuffix(" *")]
+            seen += 1
+    assert seen == len(wanted)
+    cards = [card for block in sections["seats"].blocks if isinstance(block, Cards) for card in block.cards]
+    assert {card.name for card in cards if card.main} >= {
+        seat.name for seat in upright_seats(main_seats(told.scene.seats))
+    }
+
+
+@SHIPPED
+def test_the_page_and_the_paper_say_the_same(path, tmp_path):
+    file = tmp_path / "report.pdf"
+    file.write_bytes(pdf(path))
+    pages = pages_of(file, dpi=20)
+    paper, screen = squeezed(" ".join(one.text for one in pages)), squeezed(text_of(page(path)))
+    for words in words_of(report(path)):
+        assert squeezed(words) in screen, words
+        assert squeezed(words) in paper, words
+    for number, one in enumerate(pages, start=1):
+        assert f"page {number} of {len(pages)}" in one.text
+
+
+@SHIPPED
+def test_the_first_sentence_says_what_the_client_gains_in_words(path):
+    first = summary(facts(path))[0]
+    assert first.startswith("Today, ")
+    assert re.search(r"As proposed, every main seat is covered by (all|both|the) ", first)
+    assert "°" not in "".join(summary(facts(path)))
+    assert not re.search(r"\d", first)
+
+
+@SHIPPED
+def test_written_again_it_is_the_same(path):
+    first = page(path), pdf(path)
+    for cached in (page, pdf, report, facts):
+        cached.cache_clear()
+    assert (page(path), pdf(path)) == first
+
+
+# --- rooms whose verdicts are known: see tests/compared_rooms.py
+
+
+def den(folder: Path, *schemes: str, text: str = DEN) -> Path:
+    return put(folder, den=text + ("schemes:\n" if schemes else "") + "".join(f"  {one}\n" for one in schemes))
+
+
+AT = "top: {at: {from_left: PLACE, from_front: 2}}"
+
+
+def moved(folder: Path, before: float, after: float) -> Path:
+    """The den with its ceiling speaker elsewhere before and after, metres from the left."""
+    schemes = [f"{name}: {{speakers: {{{AT.replace('PLACE', repr(place))}}}}}"
+               for name, place in (("as found", before), ("proposed", after))]  # fmt: skip
+    return den(folder, *schemes)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "first"),
+    [
+        (3.0, 1.5, "Today, the main seat misses the overhead speaker. "
+                   "As proposed, the main seat is covered by the overhead speaker."),
+        (2.2, 1.5, "Today, the main seat sits at the edge of the overhead speaker. "
+                   "As proposed, the main seat is covered by the overhead speaker."),
+        (1.5, 3.0, "Today, the main seat is covered by the overhead speaker. "
+                   "As proposed, the main seat misses the overhead speaker."),
+    ],
+)  # fmt: skip
+def test_the_sentence_follows_the_verdict(tmp_path, before, after, first):
+    assert summary(facts(moved(tmp_path, before, after)))[0] == first
+
+
+def test_a_scene_without_schemes_is_reported_as_it_stands(tmp_path):
+    told = facts(den(tmp_path))
+    assert told.before is None
+    assert (
+        summary(told)[0] == "As it stands, the main seat is covered by both speakers." or "the main" in summary(told)[0]
+    )
+    text = text_of(page(den(tmp_path)))
+    assert "Today" not in text
+    assert "Drag the line" not in text
+
+
+def test_an_error_is_told_at_the_head(tmp_path):
+    text = DEN.replace("{from_left: 4, from_front: 4}", "{from_left: 1.9, from_front: 2.05}")
+    told = facts(den(tmp_path, text=text))
+    assert summary(told)[-1].startswith("Not ready to build: ")
+    assert any(finding.severity == "error" for finding in told.findings)
+
+
+def test_a_new_hole_has_its_second_place_and_an_old_one_its_patch(tmp_path):
+    path = moved(tmp_path, 3.0, 1.5)
+    told = facts(path)
+    assert [one.name for one in told.to_cut] == ["top"]
+    assert list(told.seconds) == ["top"]
+    text = text_of(page(path))
+    assert "1 new hole, none cut wider, 1 to patch, 1 kept as it is." in text
+    assert "Second places, found beforehand" in text
+
+
+def test_what_was_assumed_is_said(tmp_path):
+    text = text_of(
+        page(den(tmp_path, text=DEN.replace("{angle: 90deg, band: 4kHz}, cutout: 0.2}", "90deg, cutout: 0.2}")))
+    )
+    assert "flush: its coverage angle has no pitch to it; it is taken to hold at 4 kHz." in text
+    assert "flush: no sensitivity is stated; 88 dB at 2.83 V and 1 m is taken." in text
+
+
+def test_types_of_a_catalog_are_called_that(tmp_path):
+    text = DEN.replace("print_units: mm\n", "print_units: mm\ncatalogs: [generic]\n").replace(
+        "{name: top, type: flush,", "{name: top, type: flush 8 in,"
+    )
+    assert "flush 8 in: its figures come from a catalog of types" in text_of(page(den(tmp_path, text=text)))
+
+
+def test_as_built_is_held_against_its_design():
+    barn = next(path for path in SCENES if path.stem == "barn")
+    text = text_of(page(barn))
+    assert 'upper right: moved 4" towards the right, aimed anew' in text
+
+
+def test_signs_that_turn_words_round_are_left_out():
+    assert plain("a\u202eb\u2067c\nd") == "abc d"
+    assert plain("\u05d0\u05d1") == "\u05d0\u05d1"
+    assert len(plain("W" * 10_000)) < 1000
