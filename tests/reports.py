@@ -8,26 +8,33 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+from PIL import Image
+
 from earshed.viewer.compare import plan_views
+from earshed.viewer.compare.views import Key
 from earshed.viewer.gl import prepare_offscreen
+from earshed.viewer.output import OutputError
 from earshed.viewer.pages.report_page import report_page
 from earshed.viewer.report import facts as found
+from earshed.viewer.report import shots
 from earshed.viewer.report.asked import chosen
-from earshed.viewer.report.blocks import Block, Cards, Lines, Part, Report, Table, Terms, Words
+from earshed.viewer.report.blocks import Block, Cards, Lines, Part, Report, Shot, Table, Terms, Words
 from earshed.viewer.report.facts import Facts, facts_of
 from earshed.viewer.report.paper import report_pdf
 from earshed.viewer.report.report import head_of, report_of
-from earshed.viewer.report.shots import take_shots
+from earshed.viewer.report.shots import Shots
 from earshed.viewer.sheets.paper_size import PAPERS
 
 DATE = "2030-01-02"
 SMALL = (132, 110)
 SLOW = ("office",)
 """Scenes in which a second place takes seconds to be found: theirs are left out here."""
+FLAT = ("attic", "barn", "basement", "office")
+"""Scenes of which nothing is drawn in three dimensions here, which takes seconds, as where there is no OpenGL."""
 
 
 def nothing() -> None:
-    """For those who ask how far it is."""
+    """In place of a bar that shows how far one is."""
 
 
 @cache
@@ -44,13 +51,31 @@ def facts(path: Path, scheme: str | None = None, before: str | None = None) -> F
 @cache
 def report(path: Path, scheme: str | None = None, before: str | None = None) -> Report:
     prepare_offscreen()
-    told = facts(path, scheme, before)
-    dots = plan_views.DOTS
+    found_ = facts(path, scheme, before)
+    dots, require_gl = plan_views.DOTS, shots.require_gl
     try:
         plan_views.DOTS = 24
-        return report_of(told, take_shots(told, nothing, SMALL), head_of(told))
+        if path.stem in FLAT:
+            shots.require_gl = none_here
+        return report_of(found_, shots.take_shots(found_, nothing, SMALL), head_of(found_))
     finally:
-        plan_views.DOTS = dots
+        plan_views.DOTS, shots.require_gl = dots, require_gl
+
+
+def none_here() -> None:
+    """In place of what looks for OpenGL."""
+    raise OutputError("no OpenGL library")
+
+
+def told(path: Path) -> str:
+    """What a report says that has no picture."""
+    return " ".join(words_of(report_of(facts(path), blank_shots(), head_of(facts(path)))))
+
+
+def blank_shots() -> Shots:
+    """In place of pictures."""
+    blank = Shot(Image.new("RGB", (2, 2)), "A plan.", "A plan", Key("", ()))
+    return Shots(None, "No pictures.", blank, blank, blank, None, None, {})
 
 
 @cache

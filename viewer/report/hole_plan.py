@@ -23,7 +23,8 @@ from earshed.viewer.compare.views import Key, Swatch
 from earshed.viewer.plan_drawing import HALO, draw_room, draw_seat_below, plan_outline, seat_labels
 from earshed.viewer.wording import shortened
 
-KEPT, NEW, GONE = "#ffffff", palette.INK, "#e9d2b4"
+NEW = palette.INK
+COLORS = {"new": NEW, "kept": palette.PAPER, "gone": "#e9d2b4"}
 DRAWN: Mapping[HoleWork, tuple[str, ...]] = {
     "stays": ("kept",), "widen": ("new", "kept"), "shrink": ("gone", "new"), "recut": ("gone", "new"), "cut": ("new",),
     "patch": ("gone",), "open": ("gone",),
@@ -38,15 +39,14 @@ ARROW = {
 }
 LEAST = 0.11
 """Metres to which a hole in a wall is drawn across the wall, which in plan has no width."""
-KEY = (
-    Swatch(NEW, "new hole, or one cut wider"),
-    Swatch(KEPT, "stays as it is"),
-    Swatch(GONE, "old hole, patched", struck=True),
-)
+Told = tuple[str, str, str]
+PLANNED: Told = ("new hole, or one cut wider", "stays as it is", "old hole, patched")
+BUILT: Told = ("cut elsewhere than designed", "cut as designed", "designed here, not cut")
+"""What is said of holes that are new, that stay and that are gone, of a plan and of a room as built."""
 PLACES = (Swatch(NEW, "first choice"), Swatch(palette.LAMP, "second choice"))
 
 
-def hole_plan(change: BeforeAfter) -> tuple[Image.Image, Key]:
+def hole_plan(change: BeforeAfter, told: Told = PLANNED) -> tuple[Image.Image, Key]:
     """Every hole of two scenes on the plan, and the key."""
     figure, axes = _plan(change)
     for hole in change.holes:
@@ -54,7 +54,11 @@ def hole_plan(change: BeforeAfter) -> tuple[Image.Image, Key]:
             if (drawn := _drawn(hole, kind)) is not None:
                 _hole(axes, drawn, kind)
     kinds = {kind for hole in change.holes for kind in DRAWN[hole.work]}
-    swatches = [swatch for swatch, kind in zip(KEY, ("new", "kept", "gone"), strict=True) if kind in kinds]
+    swatches = [
+        Swatch(color, words, struck=kind == "gone")
+        for (kind, color), words in zip(COLORS.items(), told, strict=True)
+        if kind in kinds
+    ]
     return image_of(figure), Key("holes:", tuple(swatches))
 
 
@@ -92,9 +96,8 @@ def _drawn(hole: HoleChange, kind: str) -> Opened | None:
 
 def _hole(axes: Axes, hole: Opened, kind: str) -> None:
     corners = _with_width(hole.shape.edge_on(hole.surface)[:, :2])
-    fill = {"kept": KEPT, "new": NEW, "gone": GONE}[kind]
     hatch = {"gone": "////"}.get(kind, "")
-    axes.add_patch(Polygon(corners, closed=True, fc=fill, ec=palette.INK, lw=1.6, hatch=hatch, zorder=12))
+    axes.add_patch(Polygon(corners, closed=True, fc=COLORS[kind], ec=palette.INK, lw=1.6, hatch=hatch, zorder=12))
     if kind != "gone":
         x = corners[:, 0].mean()
         low = corners[:, 1].min()

@@ -151,7 +151,7 @@ def _holes(facts: Facts, shots: Shots) -> Iterator[Block | Part]:
         ("New", "new hole", list(holes_named(holes, "cut", "shrink", "recut"))),
         ("Cut wider", "cut wider", list(holes_named(holes, "widen"))),
         ("Patched", "to patch", list(holes_named(holes, "patch", "open", "shrink", "recut"))),
-        ("Kept", "kept as it is", list(holes_named(holes, "stays"))),
+        ("Kept", "kept", list(holes_named(holes, "stays"))),
     )
     new, *others = (len(names) for _, _, names in kinds)
     counts = [counted(new, "new hole") if new else "No new hole"]
