@@ -32,7 +32,7 @@ def changes(facts: Facts) -> Section:
     if rows:
         priced = (
             *((what, line, "" if line.endswith(NOTHING) else BLANK) for what, line in rows),
-            ("", "In all", BLANK),
+            ("In all", "", BLANK),
         )
         blocks.append(Table("", ("what", "to do", "price"), priced, (0.9, 4.0, 1.0)))
     else:
