@@ -72,7 +72,7 @@ def test_both_pictures_of_a_room_are_taken_from_one_place(monkeypatch):
         taken.append((stage.scene, view, size))
         return Image.new("RGB", size)
 
-    monkeypatch.setattr(room_views, "_render", note)
+    monkeypatch.setattr(room_views, "rendered", note)
     change = held(read(DEN), read(DEN.replace("width: 5", "width: 4.6").replace("height: 2.5", "height: 3.1")))
     views = room_views.room_views(change)
     assert [view.name for view in views] == ["corner", "seat", "ceiling"]

@@ -95,8 +95,10 @@ def bare(scene: Scene) -> Stage:
 
 def rendered_pair(then: Stage, now: Stage, view: View, size: tuple[int, int]) -> tuple[Image.Image, Image.Image]:
     """Both rooms from one place; a scene that is held against itself is drawn once, as it will be."""
-    after = rendered(now, view, size)
-    return (after if then.scene is now.scene else rendered(then, view, size)), after
+    if then.scene is now.scene:
+        shown = rendered(now, view, size)
+        return shown, shown
+    return rendered(then, view, size), rendered(now, view, size)
 
 
 def rendered(stage: Stage, view: View, size: tuple[int, int]) -> Image.Image:
