@@ -104,10 +104,11 @@ class Room:
     @cached_property
     def shell(self) -> Mesh:
         """The closed surface of floor, walls and ceiling."""
-        return mesh_of(self._solid())
+        return mesh_of(self.solid)
 
-    def _solid(self) -> Solid:
-        """The shell. Zones are grown by a hair to become one, and cut back to the plan."""
+    @cached_property
+    def solid(self) -> Solid:
+        """What floor, walls and ceiling hold. Zones are grown by a hair to become one, and cut back to the plan."""
         if len(self.zones) == 1:
             return self.zones[0].solid()
         joined = join([zone.solid(grown=HAIR / 100) for zone in self.zones])
@@ -117,7 +118,12 @@ class Room:
     @cached_property
     def air(self) -> Mesh:
         """The closed surface of the shell less boxes and risers."""
-        return mesh_of(take_out(self._solid(), [block.solid for block in (*self.boxes, *self.risers)]))
+        return mesh_of(self.air_solid)
+
+    @cached_property
+    def air_solid(self) -> Solid:
+        """The shell less boxes and risers."""
+        return take_out(self.solid, [block.solid for block in (*self.boxes, *self.risers)])
 
     @property
     def volume(self) -> float:
@@ -231,7 +237,7 @@ class Room:
         goes to the first of them.
         """
         hanging = [box for box in self.boxes if box not in self.bodies]
-        solid = take_out(self._solid(), [block.solid for block in (*hanging, *self.risers)])
+        solid = take_out(self.solid, [block.solid for block in (*hanging, *self.risers)])
         corners = mesh_of(solid).corners
         parts = []
         rest = np.ones(len(corners), dtype=bool)
@@ -261,7 +267,7 @@ class Room:
 
     def shown_of(self, block: Block) -> Array:
         """Triangles (T, 3, 3) of the part of a block that stands in the shell."""
-        return mesh_of(common(block.solid, self._solid())).corners
+        return mesh_of(common(block.solid, self.solid)).corners
 
     # --- heights and places
 

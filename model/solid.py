@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import Array, unit
+from earshed.model.geometry import UP, Array, unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,6 +93,24 @@ def join(parts: list[Solid]) -> Solid:
 def common(one: Solid, other: Solid) -> Solid:
     """What two solids have in common."""
     return manifold3d.Manifold.batch_boolean([one, other], manifold3d.OpType.Intersect)
+
+
+def slice_of(solid: Solid, point: ArrayLike, way: ArrayLike) -> BaseGeometry:
+    """The plane section of a solid through `point` (3,), square to the level unit `way` (3,) along which it is seen.
+
+    In metres to the right of the point, and up. manifold3d's sections round to some nanometres.
+    """
+    origin, along = np.asarray(point, dtype=np.float64), np.asarray(way, dtype=np.float64)
+    turned = np.stack([np.cross(along, UP), UP, -along])
+    return level_slice(solid.transform(np.column_stack([turned, -turned @ origin])), 0.0)
+
+
+def level_slice(solid: Solid, height: float) -> BaseGeometry:
+    """The plan area of a solid at a height, metres."""
+    area: BaseGeometry = shapely.Polygon()
+    for contour in solid.slice(height).to_polygons():
+        area = area.symmetric_difference(shapely.make_valid(shapely.Polygon(contour)))
+    return area
 
 
 def mesh_of(solid: Solid) -> Mesh:

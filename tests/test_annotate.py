@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 
 from earshed.viewer import palette
 from earshed.viewer.annotate import KeyRow, Label, Sheet
-from earshed.viewer.picture import OVERSAMPLING
+from earshed.viewer.rendering import OVERSAMPLING
 
 KEY = [KeyRow(color, f"upper speaker {i}", "45.0°; 30.8° covered") for i, color in enumerate(palette.SPEAKER_HUES)]
 SIZES = [(1400, 1000), (700, 500), (500, 400), (400, 1400), (2000, 600)]

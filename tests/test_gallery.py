@@ -66,7 +66,7 @@ def test_pictures_are_there_small_and_named_after_scenes(gallery):
     for name in made:
         stem, _, kind = Path(name).stem.rpartition("-")
         assert stem in stems
-        assert kind in ("corner", "pair", "set", "map", "compare")
+        assert kind in ("corner", "pair", "set", "map", "compare", "light")
         assert (ROOT / name).stat().st_size < LARGEST
         with Image.open(ROOT / name) as opened:
             opened.load()

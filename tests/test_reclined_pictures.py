@@ -117,7 +117,7 @@ def test_a_picture_says_what_a_paler_head_is_and_names_each_seat_once(monkeypatc
     said, named = [], []
     monkeypatch.setattr(picture, "_render", lambda shot, view, size: picture.Image.new("RGB", size))
     monkeypatch.setattr(Sheet, "heading", lambda self, title, under: said.append(under))
-    monkeypatch.setattr(Sheet, "labels", lambda self, labels, clear_of: named.append([one.words for one in labels]))
+    monkeypatch.setattr(Sheet, "labels", lambda self, labels, *rest: named.append([one.words for one in labels]))
     for reclined, view in (("true", "corner"), ("false", "corner"), ("true", "row 0 seat 1, reclined")):
         scene = den(EIGHT[:3], reclined=reclined)
         picture.take(Shot(scene, view, scene.judged, None, (1400, 1000), "2030-01-02"))

@@ -166,10 +166,20 @@ class Sheet:
             place, words, font=font, fill=palette.INK, stroke_width=round(2 * self.unit), stroke_fill=palette.PAPER
         )
 
-    def labels(self, labels: Sequence[Label], clear_of: Sequence[tuple[float, float]] = ()) -> None:
+    def height_line(self, head: tuple[float, float], foot: float, color: str) -> None:
+        """A thin upright line from a point down to the level `foot`, pixels from the top, with a tick at either end."""
+        x, tick, line = head[0], 5 * self.unit, max(1, round(self.unit))
+        self.draw.line([head, (x, foot)], fill=color, width=line)
+        for y in (head[1], foot):
+            self.draw.line([(x - tick, y + tick), (x + tick, y - tick)], fill=color, width=line)
+
+    def labels(
+        self, labels: Sequence[Label], clear_of: Sequence[tuple[float, float]] = (), beside: Sequence[Box] = ()
+    ) -> None:
         """Words beside their points, each where it is nearest and free, with a line to its point.
 
-        `clear_of` are points without words that are not to be hidden either.
+        `clear_of` are points without words that are not to be hidden either, `beside` things of which as little as can
+        be is hidden.
         """
         font = self.font(13.5)
         margin = 6 * self.unit
@@ -179,7 +189,7 @@ class Sheet:
         for label in inside:
             width = self.draw.textlength(label.words, font=font) + 2 * margin
             height = 1.25 * self._letters(13.5) + margin
-            box = self._free_place(label, width, height, points)
+            box = self._free_place(label, width, height, points, beside)
             self._taken.append(box)
             self._tie(label, box)
             self.draw.rounded_rectangle(
@@ -193,8 +203,10 @@ class Sheet:
         dot = 3 * self.unit
         self.draw.ellipse((label.x - dot, label.y - dot, label.x + dot, label.y + dot), fill=label.color)
 
-    def _free_place(self, label: Label, width: float, height: float, points: Sequence[tuple[float, float]]) -> Box:
-        """The place nearest to a point where a box covers no other box, and few points."""
+    def _free_place(
+        self, label: Label, width: float, height: float, points: Sequence[tuple[float, float]], beside: Sequence[Box]
+    ) -> Box:
+        """The place nearest to a point where a box covers no other box, few points, and little of what it is beside."""
         best: tuple[float, Box] | None = None
         for ring in range(1, 9):
             away = (14 + 15 * ring) * self.unit
@@ -206,7 +218,8 @@ class Sheet:
                 box = (x, y, x + width, y + height)
                 hidden = sum(_overlap(box, other) for other in self._taken)
                 covered = sum(box[0] - 4 < px < box[2] + 4 and box[1] - 4 < py < box[3] + 4 for px, py in points)
-                cost = hidden * 10 + covered * 400 + ring * 30
+                over = sum(_overlap(box, thing) for thing in beside) / (width * height)
+                cost = hidden * 10 + covered * 400 + over * 120 + ring * 30
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None

@@ -10,8 +10,9 @@ import pyvista as pv
 from earshed.model.geometry import FRONT, RIGHT, UP, Array, unit
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
+from earshed.model.section import Section, section_of
 
-VIEWS = ("corner", "plan", "front", "rear", "left", "right")
+VIEWS = ("corner", "plan", "front", "rear", "left", "right", "ceiling", "section")
 CORNER_WAY = np.array([0.62, -1.0, 0.95])
 """From the middle of the room towards the corner from which it is seen."""
 CORNER_ANGLE = 28.0
@@ -26,6 +27,8 @@ UP_ANGLE, LEANING = 96.0, 0.62
 """Degrees of view, up and down, at the ceiling from a seat; how far ahead one looks there, in parts of how far up."""
 LEVEL_MARGIN = 1.16
 """The same without perspective, where a scale bar stands under the room."""
+CUT_MARGIN = 1.24
+"""The same of a section, round which the shell is painted."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +47,9 @@ class View:
     angle: float = 30.0
     seat: Seat | None = None
     is_cut: bool = False
-    """Whether the room is cut through level at the place of the camera, of a view without perspective."""
+    """Whether the room is cut through at the camera, square to its sight, of a view without perspective."""
+    section: Section | None = None
+    """The upright cut that is seen."""
 
     def apply(self, plotter: pv.Plotter) -> None:
         camera = plotter.camera
@@ -60,6 +65,15 @@ class View:
         if self.seat is not None:
             near, far = camera.clipping_range
             camera.clipping_range = (min(near, 0.05), far)
+
+    @property
+    def is_level_cut(self) -> bool:
+        """Whether the room is cut level, and seen from below."""
+        return self.is_cut and bool(self.target[2] != self.place[2])
+
+    def shows(self, point: Array) -> bool:
+        """Whether a point (3,) is not cut off."""
+        return not self.is_cut or bool((point - self.place) @ (self.target - self.place) > -1e-9)
 
     def faces(self, inward: Array) -> bool:
         """Whether a wall whose normal (2,) into the room this is shows its inner side."""
@@ -98,27 +112,52 @@ def find_view(scene: Scene, name: str, aspect: float, *, beside: Scene | None = 
         across = span[[0, 2]] if name in ("front", "rear") else span[[1, 2]]
         words = f"the {name}" + (", so left is on the right" if name == "front" else "")
         return _level(middle, sides[name], UP, across, aspect, words, span)
+    if name == "ceiling":
+        return from_below(scene, aspect, beside=beside, margin=LEVEL_MARGIN)
+    if name == "section":
+        return _cut(section_of(scene), low, high, aspect)
+    return seat_view(scene, seat_named(scene, name))
+
+
+def seat_named(scene: Scene, name: str) -> Seat:
+    """The seat of that name, in either posture. Raises KeyError."""
     for seat in scene.seats:
         if seat.name == name:
-            return seat_view(scene, seat)
+            return seat
     raise KeyError(name)
 
 
-def from_below(scene: Scene, aspect: float, *, beside: Scene) -> View:
-    """Two rooms' ceilings as one sees them who looks up, facing the front: left is left, the front is at the foot.
+def from_below(scene: Scene, aspect: float, *, beside: Scene | None = None, margin: float = MARGIN) -> View:
+    """A ceiling as one sees it who looks up, facing the front: left is left, the front is at the foot.
 
-    Without perspective, from just under all that hangs, so that nothing on the floor is in the way.
+    Without perspective, from just under all that hangs, so that nothing on the floor is in the way. A room `beside` it
+    is to fit the picture too, of which both are seen with some `margin`, times their size.
     """
-    corners = np.concatenate([one.room.shell.vertices for one in (scene, beside)])
+    both = [one for one in (scene, beside) if one is not None]
+    corners = np.concatenate([one.room.shell.vertices for one in both])
     low, high = corners.min(axis=0), corners.max(axis=0)
-    rims = [ring for one in (scene, beside) for face in one.room.surfaces if face.kind == "ceiling"
+    rims = [ring for one in both for face in one.room.surfaces if face.kind == "ceiling"
             for ring in face.rings()]  # fmt: skip
     lowest = min(float(ring[:, 2].min()) for ring in rims)
     span = high - low
-    half = max(span[1] / 2, span[0] / 2 / aspect) * MARGIN
+    half = max(span[1] / 2, span[0] / 2 / aspect) * margin
     place = np.array([*(low + high)[:2] / 2, min(STANDING, lowest - UNDER)])
     words = "below, looking up: left is left, the front is at the foot"
     return View(place, place + UP, -FRONT, words, half_height=float(half), is_cut=True)
+
+
+def _cut(section: Section, low: Array, high: Array, aspect: float) -> View:
+    """Square to a cut, with all of the room's height and of its size across."""
+    middle = section.origin + ((low + high) / 2 - section.origin) @ section.right * section.right
+    middle = middle + (low + high)[2] / 2 * UP
+    across = float(np.abs((high - low) @ section.right))
+    half = max((high - low)[2] / 2, across / 2 / aspect) * CUT_MARGIN
+    words = "a cut behind the main seats, looking to the front"
+    if section.way[1] < -0.5:
+        words = "a cut before the main seats, looking to the rear, so left is on the right"
+    elif section.way[0] > 0.5:
+        words = "the left, cut beside the main seats"
+    return View(middle, middle + section.way, UP, words, half_height=float(half), is_cut=True, section=section)
 
 
 def _corner(corners: Array, aspect: float) -> View:

@@ -21,6 +21,8 @@ BLADE_WIDTH = 0.14
 """Metres. Common practice, no source."""
 SLAT_WIDTH = 0.008
 """Metres. Common practice, no source."""
+RIM_WIDTH = 0.014
+"""Metres of the rim of a grille. Common practice, no source."""
 SMALL_DEPTH = {"detector": 0.04, "sprinkler": 0.03}
 """Metres by which each stands off its face. Common practice, no source."""
 
@@ -69,7 +71,7 @@ def fixture_parts(fixture: Fixture) -> Iterator[Part]:
 
 def opening_parts(opening: FaceOpening) -> Iterator[Part]:
     yield shape_mesh(opening.shape, opening.surface), palette.GLASS
-    yield ring_mesh(opening.shape, opening.surface, 0.02, 2 * PROUD), palette.INK
+    yield ring_mesh(opening.shape, opening.surface, 0.02, 2 * PROUD), palette.SOFT_INK
 
 
 def _edged(shape: FaceShape, surface: Surface) -> Iterator[Part]:

@@ -20,8 +20,9 @@ PROUD = 0.004
 """Metres by which flat things stand proud of the face they lie on, so that they show."""
 SCREEN_PROUD = 0.03
 """Metres by which a screen stands off its wall."""
-SEAT_HEIGHT, SEAT_WIDTH, SEAT_DEPTH = 0.44, 0.62, 0.62
-"""Metres: a seat of ordinary size. Common practice, no source."""
+
+CORNER_PLACES = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+"""Where the corners of a rectangle are on a picture that is laid on it, from its lower left."""
 
 
 def skin_mesh(triangles: Array) -> pv.PolyData:
@@ -58,26 +59,6 @@ def facing(mesh: pv.PolyData, way: Array) -> pv.PolyData:
 def polygon_mesh(corners: Array, lift: Array) -> pv.PolyData:
     """A convex polygon (N, 3), first corner not repeated, moved by `lift` (3,)."""
     return pv.PolyData(corners + lift, faces=[len(corners), *range(len(corners))])
-
-
-def seat_mesh(seat: Seat, floor: float, ahead: Array) -> pv.PolyData:
-    """An armchair under a seat's ears, its back away from the direction `ahead` (2,)."""
-    half = SEAT_WIDTH / 2
-    ear_above = float(seat.ear[2]) - floor
-    back = max(0.35, min(ear_above - 0.12, 1.05))
-    sit = min(SEAT_HEIGHT, 0.6 * ear_above)
-    parts = [
-        _box((-half, -0.14, 0.0), (half, SEAT_DEPTH - 0.14, sit)),
-        _box((-half, -0.30, 0.0), (half, -0.14, back)),
-        _box((-half - 0.09, -0.30, 0.0), (-half, SEAT_DEPTH - 0.16, sit + 0.17)),
-        _box((half, -0.30, 0.0), (half + 0.09, SEAT_DEPTH - 0.16, sit + 0.17)),
-    ]
-    chair = trimesh.util.concatenate(parts)
-    turn = np.eye(4)
-    turn[:2, 0], turn[:2, 1] = (ahead[1], -ahead[0]), ahead
-    turn[:3, 3] = (seat.ear[0], seat.ear[1], floor)
-    chair.apply_transform(turn)
-    return pv.wrap(chair)
 
 
 def head_mesh(seat: Seat) -> pv.PolyData:

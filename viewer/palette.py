@@ -15,23 +15,33 @@ from earshed.model.geometry import Array
 PAPER = "#ffffff"
 INK = "#23303a"
 SOFT_INK = "#5c6a73"
+EDGE = "#4f5c65"
 FAINT = "#c6ced3"
 PANEL = "#f4f6f7"
 
-WALL = "#f3efe8"
-CEILING = "#fbf9f5"
-FLOOR = "#d9c6ab"
+WALL = "#f4f0e9"
+CEILING = "#fcfaf6"
+FLOOR = "#dcc7a8"
+CARPET = "#d9d2c6"
 WOOD = "#b79a74"
 DECK = "#dcc9a6"
-GLASS = "#dfe8ea"
+GLASS = "#e9eff0"
+SKY = "#c3d7e0"
 PLASTIC = "#eceae4"
 DOOR = "#c8b69c"
 FABRIC = "#8fa0a8"
 FABRIC_MAIN = "#5f7f90"
 HEAD_RECLINED = "#9aa7af"
 SCREEN = "#39424a"
-GRILLE = "#cfd3d1"
-LAMP = "#f6dd8f"
+PICTURE_TOP, PICTURE, PICTURE_FOOT = "#9fb4be", "#7e95a0", "#5d7682"
+"""A picture on the screen, of nothing, from its top to its foot."""
+GRILLE = "#e6e8e6"
+RIM = "#8d989d"
+LAMP = "#fbe6a6"
+LAMPLIGHT = "#ffe9ae"
+CUT = "#4b5862"
+CUT_THING = "#8b969c"
+"""What a section is cut through: the shell of the room, and things in it."""
 SOFFIT = "#e9e3d8"
 RISER = "#c9b595"
 
@@ -90,6 +100,9 @@ OFF_AXIS_COLORS = ramp(len(OFF_AXIS_EDGES))
 
 VERDICT_ZONES = {"covered": OFF_AXIS_COLORS[1], "fringe": OFF_AXIS_COLORS[4], "outside": OFF_AXIS_COLORS[8]}
 """Of maps that tell verdicts alone: colors of the same ramp, light to dark."""
+
+DARK_LAB, LIT_LAB = (0.36, -0.008, -0.030), (0.975, 0.004, 0.055)
+"""Oklab: no light, a dusk blue, and all of it, the white of a lamp. Between them light grows evenly."""
 
 _CHANGE_LAB = (
     (0.64, -0.075, -0.070), (0.77, -0.058, -0.050), (0.90, -0.026, -0.022), (0.965, 0.0, 0.004),

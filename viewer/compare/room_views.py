@@ -19,11 +19,11 @@ from earshed.viewer import palette
 from earshed.viewer.camera import View, find_view, from_below, seat_view
 from earshed.viewer.compare.shown import seat_shown, shown_signals
 from earshed.viewer.compare.views import Key, Swatch, ViewPair
-from earshed.viewer.stage import add_cone, add_old_holes, add_shell, add_things, light_stage
+from earshed.viewer.rendering import render
+from earshed.viewer.stage import add_cone, add_old_holes, light_stage, show_room
 from earshed.viewer.wording import shortened
 
 SIZE = (880, 740)
-OVERSAMPLING = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,23 +102,13 @@ def rendered_pair(then: Stage, now: Stage, view: View, size: tuple[int, int]) ->
 
 
 def rendered(stage: Stage, view: View, size: tuple[int, int]) -> Image.Image:
-    """The room alone, drawn at twice the size and brought down, which smooths every edge."""
-    scene = stage.scene
-    plotter = pv.Plotter(off_screen=True, window_size=[OVERSAMPLING * each for each in size], lighting="none")
-    try:
-        plotter.set_background(palette.PAPER)
-        plotter.disable_anti_aliasing()  # with it, peeling would make what is translucent vanish
-        plotter.enable_depth_peeling(10)
-        add_shell(plotter, scene, cut=float(view.place[2]) if view.is_cut else None)
-        hidden = view.seat.chair if view.seat else None
-        add_things(plotter, scene, [one for one in scene.seats if not view.is_cut and one.chair != hidden])
-        add_old_holes(plotter, stage.holes)
-        light_stage(plotter, scene)
-        for color, speaker in stage.cones:
-            add_cone(plotter, scene, speaker, color, filled=True)
-        plotter.enable_ssao(radius=0.3, bias=0.01, kernel_size=64, blur=True)
-        view.apply(plotter)
-        pixels = plotter.screenshot(None, return_img=True)
-    finally:
-        plotter.close()
-    return Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS)
+    """The room alone."""
+    return render(stage.scene, view, size, lambda plotter: _furnish(plotter, stage, view))
+
+
+def _furnish(plotter: pv.Plotter, stage: Stage, view: View) -> None:
+    show_room(plotter, stage.scene, view)
+    add_old_holes(plotter, stage.holes)
+    light_stage(plotter)
+    for color, speaker in stage.cones:
+        add_cone(plotter, stage.scene, speaker, color, filled=True)

@@ -15,11 +15,12 @@ from earshed.model.seating import Seat, main_seats
 from earshed.model.speaker import Speaker
 from earshed.model.surface import Surface
 from earshed.viewer import meshes, palette
-from earshed.viewer.fixture_meshes import Part, fixture_parts, opening_parts, ring_mesh, shape_mesh
+from earshed.viewer.chair_meshes import seat_mesh
+from earshed.viewer.finishes import SKIN_COLORS, box_color, floor_color
+from earshed.viewer.fixture_meshes import RIM_WIDTH, Part, fixture_parts, opening_parts, ring_mesh, shape_mesh
 from earshed.viewer.gltf.looks import EDGE, INK, Look, sign_look, solid_look
 from earshed.viewer.gltf.shapes import Piece, Thing, edge_piece, solid_piece
 from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out_patch, old_hole_parts
-from earshed.viewer.stage import SKIN_COLORS
 
 ROOM_CREASE = 12.0
 """Degrees between two faces of the room from which the edge between them is drawn."""
@@ -29,22 +30,23 @@ SHADED = {palette.GRILLE, palette.WOOD}
 
 def room_thing(scene: Scene) -> Thing:
     """The lining of the room, face by face, turned inwards, with its edges."""
-    faces = [_face(part) for part in scene.room.lining]
+    colors = {**SKIN_COLORS, "floor": floor_color(scene)}
+    faces = [_face(part, colors[part.kind]) for part in scene.room.lining]
     skin = meshes.skin_mesh(np.concatenate([part.triangles for part in scene.room.lining]))
     edges = Thing("edges of the room", edge_piece([skin], EDGE, sharper_than=ROOM_CREASE))
     return Thing("room", parts=[*faces, edges])
 
 
-def _face(part: Lining) -> Thing:
+def _face(part: Lining, color: str) -> Thing:
     inwards = meshes.skin_mesh(part.triangles[:, ::-1])
-    return Thing(part.name, [solid_piece([inwards], solid_look(SKIN_COLORS[part.kind]))], facts={"kind": part.kind})
+    return Thing(part.name, [solid_piece([inwards], solid_look(color))], facts={"kind": part.kind})
 
 
 def things_in(scene: Scene) -> list[Thing]:
     """What is in the room and on its faces, in groups."""
     openings = [_wall_opening(opening) for opening in scene.openings]
     openings += [_opening(opening.name, opening_parts(opening)) for opening in scene.ceiling_openings]
-    screens = [_wall_patch(scene.screen, palette.SCREEN, meshes.SCREEN_PROUD)] if scene.screen else []
+    screens = [_wall_patch(scene.screen, palette.PICTURE, meshes.SCREEN_PROUD)] if scene.screen else []
     main = main_seats(scene.seats)
     return [
         Thing("built in", parts=list(_bodies(scene))),
@@ -66,8 +68,7 @@ def _bodies(scene: Scene) -> Iterator[Thing]:
     for box in scene.room.bodies:
         shown = scene.room.shown_of(box)
         if len(shown):
-            color = palette.WOOD if box.kind == "beam" else palette.SOFFIT
-            yield Thing(box.name, _solid(meshes.skin_mesh(shown), color), facts={"kind": box.kind})
+            yield Thing(box.name, _solid(meshes.skin_mesh(shown), box_color(box)), facts={"kind": box.kind})
 
 
 def _wall_opening(opening: WallPatch) -> Thing:
@@ -134,7 +135,7 @@ def _seat(scene: Scene, seat: Seat, *, main: bool) -> Thing:
     ink = palette.INK if seat.reclined_from is None else palette.HEAD_RECLINED
     pieces = [solid_piece([meshes.head_mesh(seat)], solid_look(ink))]
     if seat.reclined_from is None:
-        chair = meshes.seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead)
+        chair = seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead, scene.seats)
         pieces += _solid(chair, palette.FABRIC_MAIN if main else palette.FABRIC)
     return Thing(seat.name, pieces, facts={"kind": "main seat" if main else "seat"})
 
@@ -151,7 +152,6 @@ def _speaker(scene: Scene, speaker: Speaker) -> Thing:
         wall = speaker.surface.kind == "wall"
         look = solid_look(palette.GRILLE)
         grille = shape_mesh(speaker.rim, speaker.surface)
-        width = 0.14 * speaker.rim.reach(np.array([1.0, 0.0]))
-        rim = ring_mesh(speaker.rim, speaker.surface, width, 2 * meshes.PROUD)
+        rim = ring_mesh(speaker.rim, speaker.surface, RIM_WIDTH, 2 * meshes.PROUD)
         pieces += [solid_piece([grille], look if wall else look.both_sides()), solid_piece([rim], INK)]
     return Thing(speaker.name, pieces, facts=facts)
