@@ -19,6 +19,7 @@ from earshed.viewer.annotate import Sheet
 from earshed.viewer.camera import find_view
 from earshed.viewer.cli import run
 from earshed.viewer.commands import draw
+from earshed.viewer.cone_meshes import parted_by_sight
 from earshed.viewer.gl import prepare_offscreen
 from earshed.viewer.picture import Shot, take
 from tests.reference_pictures import KEPT, VIEWS, drawn, room
@@ -175,6 +176,38 @@ def test_a_section_names_what_it_shows_and_says_how_high(monkeypatch):
 def test_without_names_nothing_is_named(monkeypatch):
     assert told(monkeypatch, Shot(room(), "corner", (), None, SMALL, "2030-01-02", names=False)) == []
     assert "top" in told(monkeypatch, Shot(room(), "corner", (), None, SMALL, "2030-01-02"))
+
+
+# --- rims of cones
+
+
+@pytest.mark.parametrize(
+    ("view", "left_out"),
+    [
+        ("corner", {"right", "rear", "over"}), ("plan", {"over"}), ("front", {"front"}), ("left", {"left"}),
+        ("ceiling", set()), ("section", {"left"}),
+    ],
+)  # fmt: skip
+def test_rims_are_faint_on_faces_that_are_left_out(view, left_out):
+    """A line round the hall on each of its faces; on those left out it is of the second kind, and no piece is lost."""
+    scene = scene_of(HALL)
+    low, high = np.array([0.01, -5.99, 0.01]), np.array([6.99, -0.01, 2.49])
+    lines = {}
+    for axis, names in enumerate((("left", "right"), ("rear", "front"), ("floor", "over"))):
+        for end, name in zip((low, high), names, strict=True):
+            ends = np.array([low + 0.2 * (high - low), high - 0.3 * (high - low)])
+            ends[:, axis] = end[axis]
+            lines[name] = ends[0] + np.linspace(0, 1, 9)[:, None] * (ends[1] - ends[0])
+    seen_from = find_view(scene, view, 1.4)
+    if view in ("ceiling", "section"):
+        lines = {name: line for name, line in lines.items() if name in ("front", "left", "right")}
+    for name, line in lines.items():
+        seen, behind = parted_by_sight(scene, [line], seen_from)
+        assert len(seen) + len(behind) == 1
+        np.testing.assert_array_equal((behind if name in left_out else seen)[0], line)
+    both = np.concatenate([lines["left"], lines["right"]])
+    seen, behind = parted_by_sight(scene, [both], seen_from)
+    assert sum(len(part) - 1 for part in (*seen, *behind)) == len(both) - 1
 
 
 # --- the ceiling as it will look

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pyvista as pv
+from numpy.typing import NDArray
 
 from earshed.model.geometry import FRONT, RIGHT, UP, Array, unit
 from earshed.model.scene import Scene
@@ -78,6 +79,12 @@ class View:
     def faces(self, inward: Array) -> bool:
         """Whether a wall whose normal (2,) into the room this is shows its inner side."""
         return bool((self.place - self.target)[:2] @ inward > -1e-9)
+
+    def sees_into(self, inward: Array, points: Array) -> NDArray[np.bool_]:
+        """Whether a face with the unit normal (3,) into the room shows its inner side at points (N, 3) on it."""
+        sight = self.place - (points if self.half_height is None else self.target)
+        seen: NDArray[np.bool_] = np.broadcast_to(sight @ inward > -1e-9, points.shape[:1])
+        return seen
 
     def pixels(self, points: Array, size: tuple[int, int]) -> Array:
         """Pixels (N, 2), from the top left, at which points (N, 3) fall in a picture of that size; nan behind."""

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import pyvista as pv
 import shapely
+from numpy.typing import NDArray
 
 from earshed.model.beam import trimmed_cone
 from earshed.model.cone import footprints
@@ -14,6 +15,7 @@ from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
+from earshed.viewer.camera import View
 from earshed.viewer.meshes import arrow_mesh
 
 RIM_LIFT = 0.012
@@ -39,6 +41,31 @@ def rim_runs(speaker: Speaker, ends: Array) -> list[Array]:
     steps = np.linalg.norm(np.diff(ring, axis=0), axis=1)
     jumps = np.flatnonzero(steps > 12 * np.median(steps) + 0.02)
     return [run for run in np.split(ring, jumps + 1) if len(run) > 1]
+
+
+def parted_by_sight(scene: Scene, runs: Sequence[Array], view: View) -> tuple[list[Array], list[Array]]:
+    """Lines (N, 3) on faces of the room: those on faces that a view sees into, and those on faces seen from behind."""
+    seen: list[Array] = []
+    behind: list[Array] = []
+    for run in runs:
+        away = _on_turned_faces(scene, run, view)
+        parts = np.split(np.arange(len(run)), np.flatnonzero(away[1:] != away[:-1]) + 1)
+        for part in parts:
+            line = run[max(0, part[0] - 1) : part[-1] + 1]  # from the last point of the part before, with no gap
+            if len(line) > 1:
+                (behind if away[part[0]] else seen).append(line)
+    return seen, behind
+
+
+def _on_turned_faces(scene: Scene, points: Array, view: View) -> NDArray[np.bool_]:
+    """Which points (N, 3) are nearest to a face of the shell whose inner side is turned away from a view."""
+    nearest, away = np.full(len(points), 2 * RIM_LIFT), np.zeros(len(points), dtype=bool)
+    for face in scene.room.surfaces:
+        apart = np.abs((points - face.origin) @ face.normal)
+        on_it = shapely.dwithin(face.outline, shapely.points(face.to_face(points)), 2 * RIM_LIFT)
+        nearer = on_it & (apart < nearest)
+        nearest[nearer], away[nearer] = apart[nearer], ~view.sees_into(face.normal, points[nearer])
+    return away
 
 
 def axis_mesh(speaker: Speaker) -> pv.PolyData:

@@ -112,7 +112,7 @@ def _furnish(plotter: pv.Plotter, shot: Shot, view: View) -> None:
     if shot.shown == "cones":
         coned = _coned(shot, view)
         for speaker in coned:
-            add_cone(plotter, scene, speaker, colors[speaker.name], filled=_fills(coned, view))
+            add_cone(plotter, scene, speaker, colors[speaker.name], view, filled=_fills(coned, view))
     elif shot.plane is not None:
         cover = map_coverage(scene, shot.plane, shot.speakers)
         if shot.shown == "heat":

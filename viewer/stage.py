@@ -18,7 +18,7 @@ from earshed.model.speaker import Speaker
 from earshed.viewer import meshes, palette, textures
 from earshed.viewer.camera import View
 from earshed.viewer.chair_meshes import seat_mesh
-from earshed.viewer.cone_meshes import axis_mesh, cone_ends, limit_lines, rim_runs
+from earshed.viewer.cone_meshes import axis_mesh, cone_ends, limit_lines, parted_by_sight, rim_runs
 from earshed.viewer.finishes import (
     SKIN_COLORS,
     Pattern,
@@ -33,7 +33,7 @@ from earshed.viewer.finishes import (
 from earshed.viewer.fixture_meshes import RIM_WIDTH, fixture_parts, opening_parts, ring_mesh, shape_mesh
 from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out_patch, old_hole_parts
 
-CONE_OPACITY = 0.13
+CONE_OPACITY, FAINT_RIM = 0.13, 0.35
 HEAT_OPACITY = 0.92
 SECTION_LIFT = 0.01
 """Metres by which a section is drawn over the level that it is cut at."""
@@ -231,13 +231,19 @@ def _add_speaker(plotter: pv.Plotter, scene: Scene, speaker: Speaker) -> None:
     plotter.add_mesh(rim, color=palette.RIM, lighting=False)
 
 
-def add_cone(plotter: pv.Plotter, scene: Scene, speaker: Speaker, color: str, *, filled: bool) -> None:
-    """The cone of a speaker's coverage limit as the room trims it: its side if `filled`, its rim and its axis."""
+def add_cone(plotter: pv.Plotter, scene: Scene, speaker: Speaker, color: str, view: View, *, filled: bool) -> None:
+    """The cone of a speaker's coverage limit as the room trims it: its side if `filled`, its rim and its axis.
+
+    The rim is faint where it lies on a face that is left out of the view, so that it does not hang in the air.
+    """
     ends = cone_ends(scene, speaker)
     if filled:
         plotter.add_mesh(meshes.cone_mesh(speaker.position, ends), color=color, opacity=CONE_OPACITY, lighting=False)
-    for run in rim_runs(speaker, ends):
-        plotter.add_mesh(meshes.ring_lines([run]), color=color, line_width=6)
+    seen, behind = parted_by_sight(scene, rim_runs(speaker, ends), view)
+    if seen:
+        plotter.add_mesh(meshes.ring_lines(seen), color=color, line_width=6)
+    if behind:
+        plotter.add_mesh(meshes.ring_lines(behind), color=color, line_width=3, opacity=FAINT_RIM)
     plotter.add_mesh(axis_mesh(speaker), color=color, lighting=False)
 
 

@@ -111,4 +111,4 @@ def _furnish(plotter: pv.Plotter, stage: Stage, view: View) -> None:
     add_old_holes(plotter, stage.holes)
     light_stage(plotter)
     for color, speaker in stage.cones:
-        add_cone(plotter, stage.scene, speaker, color, filled=True)
+        add_cone(plotter, stage.scene, speaker, color, view, filled=True)
