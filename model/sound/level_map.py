@@ -18,6 +18,9 @@ from earshed.model.geometry import Array
 Floats = NDArray[np.float32]
 BLOCK = 8192
 """Points that are worked on at once: their arrays stay in the cache."""
+AT_ONCE = 3
+"""Sources that are worked on at once: so few that the matrix product stays in one thread. Two threads wait for each
+other, and beside another program they take ten times as long."""
 NEAREST = 0.05
 """Metres within which a source gets no louder: no loudspeaker is a point."""
 
@@ -56,21 +59,12 @@ class Field:
 
         Of one that moves, take what all others give, once, and add it to a copy of that.
         """
-        turn = self._turn(sources)
-        behind = np.array([[len(one.table) ** 2 / 2] for one in sources], dtype=np.float32)
+        groups = [sources[first : first + AT_ONCE] for first in range(0, len(sources), AT_ONCE)]
+        turns = [self._turn(group) for group in groups]
         for start in range(0, len(total), BLOCK):
-            powers, steps = np.split(turn @ self.columns[:, start : start + BLOCK], 2)
-            np.maximum(powers, np.float32(NEAREST**2), out=powers)
-            np.reciprocal(powers, out=powers)
-            steps *= np.sqrt(powers)
-            steps += behind
-            np.maximum(steps, 0, out=steps)
-            rows = np.sqrt(steps, out=steps).astype(np.intp)
-            here = total[start : start + BLOCK]
-            for source, power, row in zip(sources, powers, rows, strict=True):
-                sent = source.table.take(row, axis=0, mode="clip")
-                sent *= np.repeat(power, sent.shape[1]).reshape(sent.shape)  # far faster than to broadcast short rows
-                here += sent
+            here, columns = total[start : start + BLOCK], self.columns[:, start : start + BLOCK]
+            for group, turn in zip(groups, turns, strict=True):
+                _add(here, group, *np.split(turn @ columns, 2))
 
     def _turn(self, sources: Sequence[Source]) -> Floats:
         """What the columns are multiplied by (2 S, 5): first for the square of each distance, then for the part of it
@@ -82,3 +76,16 @@ class Field:
             scale = len(source.table) ** 2 / 2
             alongs.append([*(-scale * source.axis), 0.0, scale * (at @ source.axis)])
         return np.array([*squares, *alongs], dtype=np.float32)
+
+
+def _add(total: Floats, sources: Sequence[Source], squares: Floats, alongs: Floats) -> None:
+    """Adds to `total` (P, B) the power of some sources from the squares of the distances to them, and from how far the
+    points lie along their axes, as `Field._turn` scales it, (S, P) each; both are overwritten."""
+    powers = np.reciprocal(np.maximum(squares, np.float32(NEAREST**2), out=squares), out=squares)
+    alongs *= np.sqrt(powers)
+    alongs += np.array([[len(source.table) ** 2 / 2] for source in sources], dtype=np.float32)
+    rows = np.sqrt(np.maximum(alongs, 0, out=alongs), out=alongs).astype(np.intp)
+    for source, power, row in zip(sources, powers, rows, strict=True):
+        sent = source.table.take(row, axis=0, mode="clip")
+        sent *= np.repeat(power, sent.shape[1]).reshape(sent.shape)  # far faster than to broadcast short rows
+        total += sent
