@@ -138,8 +138,8 @@ def test_a_new_hole_has_its_second_place_and_an_old_one_its_patch(tmp_path):
 
 def test_what_was_assumed_is_said(tmp_path):
     text = told(den(tmp_path, text=DEN.replace("{angle: 90deg, band: 4kHz}, cutout: 0.2}", "90deg, cutout: 0.2}")))
-    assert "flush: its coverage angle has no pitch to it; it is taken to hold at 4 kHz." in text
-    assert "flush: no sensitivity is stated; 88 dB at 2.83 V and 1 m is taken." in text
+    assert "flush: its coverage angle has no pitch to it, and is taken to hold at 4 kHz;" in text
+    assert "; no sensitivity is stated, and 88 dB at 2.83 V and 1 m is taken; no impedance" in text
 
 
 def test_types_of_a_catalog_are_called_that(tmp_path):

@@ -177,3 +177,14 @@ def test_a_logo_with_holes_in_it_is_on_white(tmp_path):
     shown = logo_picture(scene.letterhead.logo, "logo", tmp_path / "den.yaml")
     assert shown is not None
     assert shown.getpixel((3, 3)) == (255, 255, 255)
+
+
+def test_signs_that_no_font_has_are_no_matter(tmp_path, without_rooms):
+    """A warning would be an error here."""
+    text = (
+        DEN.replace("name: stool", "name: 座席").replace("name: top", "name: 天井").replace("title: Den", "title: 书房")
+    )
+    path = put(tmp_path, den=text)
+    for kind in ("html", "pdf"):
+        assert printed("report", path, "--out", tmp_path / f"r.{kind}", "--appendix")[0] == 0
+    assert "书房" in (tmp_path / "r.html").read_text("utf-8")

@@ -11,11 +11,14 @@ from pathlib import Path
 import pytest
 
 from earshed.viewer.pages.report_page import report_page
-from earshed.viewer.report.facts import facts_of
+from earshed.viewer.report.facts import Facts, facts_of
+from earshed.viewer.report.paper import report_pdf
 from earshed.viewer.report.report import head_of, report_of
+from earshed.viewer.sheets.paper_size import PAPERS
 from tests.browser import opened
 from tests.compared_rooms import DEN, SCENES
 from tests.page_checks import barriers, faults
+from tests.pdf_pages import pages_of
 from tests.reports import DATE, blank_shots, facts, nothing, page, report
 from tests.scene_files import put
 
@@ -39,9 +42,9 @@ def friendly(tmp_path_factory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def hostile(tmp_path_factory) -> Path:
-    """A room in which everything that has a name has a bad one."""
-    folder = tmp_path_factory.mktemp("hostile")
+def bad(tmp_path_factory) -> Facts:
+    """Of a room in which everything that has a name has a bad one."""
+    folder = tmp_path_factory.mktemp("bad")
     text = DEN.replace("format: 1\n", f"format: 1\n{LETTER}")
     path = put(folder, den=text)
     found = facts(path)
@@ -57,8 +60,12 @@ def hostile(tmp_path_factory) -> Path:
         speaker_types={HOSTILE: kind, **found.scene.speaker_types},
         scheme=HOSTILE,
     )
-    bad = facts_of(path, scene, None, DATE, nothing)
-    file = folder / "report.html"
+    return facts_of(path, scene, None, DATE, nothing)
+
+
+@pytest.fixture(scope="module")
+def hostile(bad, tmp_path_factory) -> Path:
+    file = tmp_path_factory.mktemp("hostile") / "report.html"
     file.write_bytes(report_page(report_of(bad, blank_shots(), head_of(bad))))
     return file
 
@@ -144,6 +151,18 @@ def test_hostile_names_are_words_alone(browser, hostile):
         assert found.page.locator("h1").inner_text().startswith("</title><script>alert(1)</script>")
         assert found.page.locator("h1 script, h1 img, .people b").count() == 0
         assert found.page.evaluate("document.documentElement.scrollHeight") < 60_000
+
+
+def test_hostile_names_on_paper_are_cut_and_stay_on_it(bad, tmp_path):
+    file = tmp_path / "report.pdf"
+    file.write_bytes(report_pdf(report_of(bad, blank_shots(), head_of(bad)), bad.scene, (), PAPERS["A4"]))
+    pages = pages_of(file, dpi=40)
+    assert len(pages) < 12
+    assert pages[0].text.startswith("</title><script>alert(1)</script>")
+    assert "\u202e" not in "".join(page.text for page in pages)
+    for one in pages:
+        assert not (one.dark[:, : int(8 * one.per_mm)] > 60).any()
+        assert not (one.dark[:, -int(8 * one.per_mm) :] > 60).any()
 
 
 def test_on_paper_pairs_stand_side_by_side_and_nothing_turns(browser, friendly):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -24,7 +26,14 @@ def blank_page(size: tuple[int, int]) -> Figure:
 def page_png(figure: Figure) -> bytes:
     """The page as it is stored."""
     buffer = io.BytesIO()
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing")  # a name may hold signs that no font has
+    with any_signs():
         figure.savefig(buffer, format="png", dpi=figure.dpi, metadata={"Software": "Earshed"})
     return buffer.getvalue()
+
+
+@contextmanager
+def any_signs() -> Iterator[None]:
+    """Draws without a word on signs that no font has, which names may hold."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing")
+        yield

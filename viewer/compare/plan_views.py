@@ -25,6 +25,7 @@ from earshed.viewer import palette
 from earshed.viewer.compare.views import Difference, Key, Swatch, ViewPair
 from earshed.viewer.compare.words import signal_noun
 from earshed.viewer.map_axes import MARGIN, MapSheet, paint, scaled_axes
+from earshed.viewer.page import any_signs
 from earshed.viewer.plan_drawing import draw_room, draw_seat, draw_speaker, seat_labels
 from earshed.viewer.shadow_drawing import draw_shadow
 from earshed.viewer.wording import shortened
@@ -197,7 +198,8 @@ def blank_plan(bounds: Array, units: PrintUnits) -> tuple[Figure, Axes]:
 def image_of(figure: Figure) -> Image.Image:
     """A finished plan as a picture."""
     canvas = FigureCanvasAgg(figure)
-    canvas.draw()
+    with any_signs():
+        canvas.draw()
     return Image.fromarray(np.asarray(canvas.buffer_rgba())[..., :3].copy())
 
 

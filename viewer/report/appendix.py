@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import matplotlib as mpl
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
@@ -11,6 +12,7 @@ from PIL import Image
 from earshed.model.checks.wiring import schedule_findings
 from earshed.model.finding import SEVERITIES
 from earshed.model.scene import Scene
+from earshed.viewer.page import any_signs
 from earshed.viewer.report.facts import Facts
 from earshed.viewer.sheets.pack import every_markout_sheet
 from earshed.viewer.sheets.paper_size import PaperSize
@@ -43,6 +45,7 @@ def appendix_pictures(sheets: Sequence[Sheet], scene: Scene, date: str) -> list[
 def _picture(sheet: Sheet) -> Image.Image:
     sheet.figure.set_dpi(DOTS)
     canvas = FigureCanvasAgg(sheet.figure)
-    canvas.draw()
+    with mpl.rc_context({"text.hinting": "none"}), any_signs():  # hinted, words would be wider than they were laid out
+        canvas.draw()
     pixels = np.asarray(canvas.buffer_rgba())[..., :3].copy()
     return Image.fromarray(pixels).quantize(COLORS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).convert("RGB")

@@ -54,28 +54,31 @@ def _assumptions(facts: Facts) -> Iterator[str]:
         name = shortened(kind.name, SHORT)
         if kind.subwoofer:
             continue
-        if kind.name in scene.catalog_types:
-            yield f"{name}: its figures come from a catalog of types and may be typical ones; the data sheet counts."
-        if kind.coverage is not None and kind.coverage.band_hz is None:
-            yield f"{name}: its coverage angle has no pitch to it; it is taken to hold at {band_name(USUAL_BAND_HZ)}."
+        told = [*_type_assumed(kind, in_catalog=kind.name in scene.catalog_types)]
         if "guess" in known_words(sound):
-            yield f"{name}: how wide it plays at other pitches than stated is a rule of thumb."
-        yield from _levels_assumed(kind, name)
+            told.append("how wide it plays at other pitches than stated is a rule of thumb")
+        told += _levels_assumed(kind)
+        if told:
+            yield f"{name}: {'; '.join(told)}."
     for finding in facts.findings:
         if finding.rule in ASSUMING:
-            told = (
-                finding.message
-                if finding.subject == scene.title
-                else f"{shortened(finding.subject, SHORT)}: {finding.message}"
-            )
-            yield f"{told[:1].upper()}{told[1:]}."
+            whose = "" if finding.subject == scene.title else f"{shortened(finding.subject, SHORT)}: "
+            words = f"{whose}{finding.message}"
+            yield f"{words[:1].upper()}{words[1:]}."
 
 
-def _levels_assumed(kind: SpeakerType, name: str) -> Iterator[str]:
+def _type_assumed(kind: SpeakerType, *, in_catalog: bool) -> Iterator[str]:
+    if in_catalog:
+        yield "its figures come from a catalog of types and may be typical ones, so its data sheet counts"
+    if kind.coverage is not None and kind.coverage.band_hz is None:
+        yield f"its coverage angle has no pitch to it, and is taken to hold at {band_name(USUAL_BAND_HZ)}"
+
+
+def _levels_assumed(kind: SpeakerType) -> Iterator[str]:
     if kind.sensitivity_db is None:
-        yield f"{name}: no sensitivity is stated; {USUAL_SENSITIVITY:g} dB at {RATED_VOLTS} V and 1 m is taken."
+        yield f"no sensitivity is stated, and {USUAL_SENSITIVITY:g} dB at {RATED_VOLTS} V and 1 m is taken"
     if kind.impedance is None:
-        yield f"{name}: no impedance is stated; {USUAL_OHM:g} ohm is taken."
+        yield f"no impedance is stated, and {USUAL_OHM:g} ohm is taken"
 
 
 def checked(facts: Facts) -> Section:

@@ -41,8 +41,10 @@ LEAST = 0.11
 """Metres to which a hole in a wall is drawn across the wall, which in plan has no width."""
 Told = tuple[str, str, str]
 PLANNED: Told = ("new hole, or one cut wider", "stays as it is", "old hole, patched")
+ALONE: Told = ("", "hole for a speaker", "")
 BUILT: Told = ("cut elsewhere than designed", "cut as designed", "designed here, not cut")
-"""What is said of holes that are new, that stay and that are gone, of a plan and of a room as built."""
+"""What is said of holes that are new, that stay and that are gone, of a plan, of one with nothing before, and of
+a room as built."""
 PLACES = (Swatch(NEW, "first choice"), Swatch(palette.LAMP, "second choice"))
 
 

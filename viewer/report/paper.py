@@ -54,6 +54,8 @@ LABEL, APART = 5.5, 4.0
 """Millimetres over a picture for its words, and between two."""
 AT_LEAST, WORDS = 24.0, 9.0
 """Millimetres that are to follow on the sheet of a heading, of what may go on to another; those of a paragraph."""
+SECTION_HEAD, PART_HEAD = 19.0, 12.0
+"""Millimetres of the headings of a section and of a part."""
 SMALL = 8.0
 """Points."""
 
@@ -111,7 +113,8 @@ def _foot(sheet: Sheet, head: Head, page: str) -> None:
 
 def _section(flow: Flow, section: Section) -> None:
     first = section.blocks[0] if section.blocks else Words("")
-    flow.need(22.0 + _least(flow, first.blocks if isinstance(first, Part) else section.blocks))
+    under = (PART_HEAD if first.title else 0.0) + _least(flow, first.blocks) if isinstance(first, Part) else None
+    flow.need(SECTION_HEAD + (_least(flow, section.blocks) if under is None else under))
     flow.gap(7.0)
     flow.words(section.title, HEAD)
     flow.gap(1.5)
@@ -125,7 +128,7 @@ def _section(flow: Flow, section: Section) -> None:
 def _part(flow: Flow, part: Part) -> None:
     first, *more = part.blocks
     if part.title:
-        flow.need(12.0 + _least(flow, part.blocks))
+        flow.need(PART_HEAD + _least(flow, part.blocks))
         flow.gap(3.0)
         flow.words(part.title, PART)
         flow.gap(1.0)

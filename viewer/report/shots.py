@@ -14,7 +14,7 @@ from earshed.viewer.gl import require_gl
 from earshed.viewer.output import OutputError
 from earshed.viewer.report.blocks import Shot
 from earshed.viewer.report.facts import Facts
-from earshed.viewer.report.hole_plan import BUILT, PLANNED, Told, hole_plan, second_plan
+from earshed.viewer.report.hole_plan import ALONE, BUILT, PLANNED, Told, hole_plan, second_plan
 from earshed.viewer.report.room_shots import Rooms, room_shots
 
 
@@ -52,7 +52,7 @@ def take_shots(facts: Facts, advance: Callable[[], object], size: tuple[int, int
         advance()
         free_pages()
     shows = "Plan of the ceiling and walls seen from above, with the holes that stay, are new and are patched"
-    holes = _holes(change, PLANNED, shows)
+    holes = _holes(change, ALONE if facts.before is None else PLANNED, shows)
     as_built = "Plan of the room as built, seen from above, with its holes"
     built = None if facts.built is None else _holes(facts.built[1], BUILT, as_built)
     second = _second(facts)

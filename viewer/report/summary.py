@@ -143,9 +143,9 @@ def _takes(facts: Facts) -> Iterator[str]:
     holes = facts.change.holes
     new, wider = count_of(holes, "cut", "shrink", "recut"), count_of(holes, "widen")
     patched = count_of(holes, "patch", "open", "shrink", "recut")
-    work = [f"{counted(new, 'new hole')}" if new else "", f"{counted(wider, 'hole')} cut wider" if wider else "",
+    work = [counted(new, "new hole") if new else "no new hole", f"{counted(wider, 'hole')} cut wider" if wider else "",
             f"{counted(patched, 'old hole')} to patch" if patched else ""]  # fmt: skip
-    told = ", ".join(filter(None, work)) or "no new hole and nothing to patch"
+    told = ", ".join(filter(None, work)) if new or wider or patched else "no new hole and nothing to patch"
     new_speakers = f"{counted(buy, 'new speaker')}, " if buy else "no new speaker, "
     yield f"It takes {new_speakers}{told}."
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 
+from earshed.viewer.page import any_signs
 from earshed.viewer.sheets.sheet import Sheet
 
 HATCH_LINES = 0.5
@@ -43,6 +43,5 @@ def svg_of(sheet: Sheet, title: str) -> bytes:
 
 @contextmanager
 def _drawing() -> Iterator[None]:
-    with mpl.rc_context(_LOOK), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing")  # a name may hold signs that no font has
+    with mpl.rc_context(_LOOK), any_signs():
         yield

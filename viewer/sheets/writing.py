@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from functools import lru_cache
 
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextToPath
+
+from earshed.viewer.page import any_signs
 
 POINT = 25.4 / 72
 """Millimetres in a point."""
@@ -22,7 +25,8 @@ _LENGTH = re.compile(r"(?<=[0-9]') (?=[0-9])|(?<=[0-9]) (?=(?:mm|cm|m)\b)")
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Millimetres that a line of text takes up at a size in points."""
     font = FontProperties(size=size, weight="bold" if bold else "normal")
-    width, _, _ = TextToPath().get_text_width_height_descent(text, font, ismath=False)
+    with any_signs():
+        width, _, _ = TextToPath().get_text_width_height_descent(text, font, ismath=False)
     return float(width) * POINT
 
 
@@ -47,16 +51,15 @@ def cut_to(text: str, width: float, size: float, bold: bool = False) -> str:
     """A line of text, its end left out for dots where it would be wider than some millimetres."""
     if text_width(text, size, bold) <= width:
         return text
-    kept = text
-    while kept and text_width(f"{kept}...", size, bold) > width:
-        kept = kept[:-1]
-    return f"{kept.rstrip()}..."
+    fitting = bisect_right(range(len(text)), width, key=lambda most: text_width(f"{text[:most]}...", size, bold))
+    return f"{text[: max(0, fitting - 1)].rstrip()}..."
 
 
 def _words(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
     for word in (kept.replace(KEPT, " ") for kept in _LENGTH.sub(KEPT, text).split()):
         while text_width(word, size, bold) > width and len(word) > 1:
-            most = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or text_width(word[:n], size, bold) <= width)
+            fitting = bisect_right(range(1, len(word)), width, key=lambda n: text_width(word[:n], size, bold))
+            most = max(1, fitting)
             yield word[:most]
             word = word[most:]
         yield word
