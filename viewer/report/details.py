@@ -63,7 +63,7 @@ def before_and_after(facts: Facts, shots: Shots) -> Section | None:
         if not inside and facts.before is not None:
             inside = [Words("The two rooms cannot be laid over each other; this is the map of the later one.", "note")]
         elif words:
-            inside = [Words(words), *inside]
+            inside = [*inside, Words(words)]
         if shots.more is not None and words:
             inside.append(Change(shots.more))
         if inside:

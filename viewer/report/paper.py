@@ -143,11 +143,18 @@ def _part(flow: Flow, part: Part) -> None:
     flow.left, flow.y = end, flow.y - LABEL
     _said(flow, first)
     for block in more:
+        if isinstance(block, Shot | Beside | Change):
+            _go_on_below(flow, page, left, lowest)
         put(block, flow)
+    _go_on_below(flow, page, left, lowest)
+    flow.gap(2.0)
+
+
+def _go_on_below(flow: Flow, page: Sheet, left: float, lowest: float) -> None:
+    """Goes on over the whole width, on the same page under the pictures that words stood beside."""
     flow.left = left
     if flow.sheet is page:
         flow.y = min(flow.y, lowest)
-    flow.gap(2.0)
 
 
 def _least(flow: Flow, blocks: Sequence[Block | Part]) -> float:
