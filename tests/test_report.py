@@ -159,3 +159,19 @@ def test_signs_that_turn_words_round_are_left_out():
     assert plain("a\u202eb\u2067c\nd") == "abc d"
     assert plain("\u05d0\u05d1") == "\u05d0\u05d1"
     assert len(plain("W" * 10_000)) < 1000
+
+
+def test_a_bare_room_has_a_report_too(tmp_path):
+    """Without a speaker there is no question of holes and looks."""
+    path = put(
+        tmp_path, bare="format: 1\ntitle: Bare\nroom: {width: 3m, length: 4m, ceiling: {shape: flat, height: 2m}}\n"
+    )
+    text = told(path)
+    assert "There is no seat with a speaker to judge yet." in text
+    assert "crooked" not in text
+    assert "9' 10-1/8\" wide, 13' 1-1/2\" long" in text
+
+
+def test_where_there_was_nothing_before_it_says_so(tmp_path):
+    path = den(tmp_path, "as found: {remove: [top, wall]}", "proposed: {}")
+    assert summary(facts(path))[0].startswith("Today, there are no speakers. As proposed, the main seat ")

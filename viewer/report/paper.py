@@ -40,7 +40,7 @@ PLAIN, ROW, DIM = Style(10.5), Style(9.5), Style(9.0, color=palette.SOFT_INK)
 TONES = {
     "first": Style(13.0, bold=True), "plain": PLAIN, "note": DIM, "bad": Style(11.0, bold=True, color=palette.LIMIT),
 }  # fmt: skip
-MARKS = {"covered": "●", "fringe": "◐", "outside": "✕"}
+MARKS = {"covered": "●", "fringe": "◐", "outside": "✕", "blocked": "✕"}
 BULLET, TERM = 4.5, 30.0
 """Millimetres that a bullet and a word that is explained take up."""
 BRAND = 2.0

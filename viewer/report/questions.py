@@ -29,8 +29,10 @@ def questions(facts: Facts, shots: Shots) -> Iterator[Section]:
     """Each question that the scene gives cause to ask."""
     if facts.seats:
         yield Section("seats", _worth(facts), tuple(_why(facts, shots)))
-    yield Section("look", "Will it look crooked?", tuple(_look(facts, shots)))
-    yield Section("holes", "How many holes and patches?", tuple(_holes(facts, shots)))
+    if facts.scene.speakers:
+        yield Section("look", "Will it look crooked?", tuple(_look(facts, shots)))
+    if facts.change.holes:
+        yield Section("holes", "How many holes and patches?", tuple(_holes(facts, shots)))
     if facts.change.seats:
         yield Section("my-seat", "Will my seat be worse than theirs?", tuple(_my_seat(facts, shots)))
     if facts.to_cut:
@@ -71,7 +73,9 @@ def _why(facts: Facts, shots: Shots) -> Iterator[Block]:
     else:
         yield Words(f"This is what each seat gets of the {noun_of(facts)}s:")
     yield Cards(tuple(_card(facts, seat) for seat in facts.seats))
-    yield Terms(VERDICTS, marked=True)
+    marks = {given.mark for one in facts.change.given for given in (one.before, one.after) if given}
+    blocked = (("blocked", VERDICT_MEANS["blocked"]),) if "blocked" in marks else ()
+    yield Terms((*VERDICTS, *blocked), marked=True)
     if shots.rooms is not None:
         yield in_pair(facts, shots.rooms.corner, photo=True)
 

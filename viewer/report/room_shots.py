@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from earshed.model.seating import Seat, main_seats, upright_seats
 from earshed.viewer.camera import find_view, up_view
@@ -43,6 +43,8 @@ def room_shots(facts: Facts, advance: Callable[[], object], size: tuple[int, int
     up = _up(facts, size)
     advance()
     ceiling = ceiling_view(change, size[0])
+    if facts.before is None:
+        ceiling = replace(ceiling, caption="As you see it looking up, the screen wall at the foot.")
     advance()
     view = find_view(facts.scene, "corner", size[0] / size[1])
     shows = "The room in three dimensions, seen into from its rear right corner, with all that stands and hangs in it"

@@ -27,11 +27,8 @@ def summary(facts: Facts) -> list[str]:
     told = ""
     if facts.before is not None and not facts.change.same:
         then = [seat.before for seat in main if seat.before is not None]
-        told = (
-            f"{_today(facts.before)}, {_sentence(then, noun)}. "
-            if then
-            else f"{_today(facts.before)}, no seat has any. "
-        )
+        what = _sentence(then, noun) if any(one.signals for one in then) else f"there are no {noun}s"
+        told = f"{_today(facts.before)}, {what}. "
     now = _sentence([seat.after for seat in main if seat.after is not None], noun)
     first = f"{told}{scheme_phrase(facts.scene)}, {now}."
     same = ["Nothing changes: both schemes are the same."] if facts.before is not None and facts.change.same else []
