@@ -110,6 +110,18 @@ def test_the_sentence_follows_the_verdict(tmp_path, before, after, first):
     assert summary(facts(moved(tmp_path, before, after)))[0] == first
 
 
+def test_a_seat_that_something_else_leaves_out_is_not_passed_over(tmp_path):
+    """The wall's speaker, 2 m aside of the stool and 1 m from it, is the same before and after."""
+    places = {"as found": "3", "proposed": "1.5"}
+    schemes = [f"{name}: {{speakers: {{{AT.replace('PLACE', place)}}}}}" for name, place in places.items()]
+    words = "Stool is left out by 1 other speaker."
+    for place, is_told in (("2", False), ("4", True)):
+        folder = tmp_path / place
+        folder.mkdir()
+        text = DEN.replace("wall: left, from_front: 3", f"wall: left, from_front: {place}")
+        assert (words in summary(facts(den(folder, *schemes, text=text)))) is is_told
+
+
 def test_a_scene_without_schemes_is_reported_as_it_stands(tmp_path):
     path = den(tmp_path)
     assert facts(path).before is None

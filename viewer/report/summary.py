@@ -32,7 +32,7 @@ def summary(facts: Facts) -> list[str]:
     now = _sentence([seat.after for seat in main if seat.after is not None], noun)
     first = f"{told}{scheme_phrase(facts.scene)}, {now}."
     same = ["Nothing changes: both schemes are the same."] if facts.before is not None and facts.change.same else []
-    return [first, *same, *_others(facts, noun), *_takes(facts), *_doubts(facts)]
+    return [first, *same, *_others(facts, noun), *_left_out(facts), *_takes(facts), *_doubts(facts)]
 
 
 def noun_of(facts: Facts) -> str:
@@ -130,6 +130,17 @@ def _others(facts: Facts, noun: str) -> Iterator[str]:
         if not seat.main and seat.after is not None and seat.after.verdict != "covered":
             name = shortened(seat.seat, 80)
             yield f"{name[:1].upper()}{name[1:]}, not a main seat, is {gets_words(seat.after, noun)}."
+
+
+def _left_out(facts: Facts) -> Iterator[str]:
+    """Main seats that others than the shown signals leave out, of which the first sentence says nothing."""
+    shown = {seat.seat: seat.after.outside for seat in facts.seats if seat.after is not None}
+    noun = signal_noun(facts.change)
+    for seat in facts.change.main_seats:
+        others = seat.after.outside - shown.get(seat.seat, 0) if seat.after is not None else 0
+        if others > 0:
+            name = shortened(seat.seat, 80)
+            yield f"{name[:1].upper()}{name[1:]} is left out by {counted(others, f'other {noun}')}."
 
 
 def _takes(facts: Facts) -> Iterator[str]:
