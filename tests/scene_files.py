@@ -17,6 +17,9 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import Mark
 from earshed.viewer.documents import check_document
 
+APART = ("scheme", "schemes", "catalog_types")
+"""Fields of a scene that say where it comes from."""
+
 
 def put(folder: Path, **files: str) -> Path:
     """Writes files NAME.yaml and gives the first one's path."""
@@ -44,13 +47,13 @@ def checked(scene: Scene) -> dict[str, Any]:
 
 
 def told(value: Any) -> Any:
-    """All that a scene holds; which scheme it is under, and which it has, are left out."""
+    """All that a scene holds; which scheme it is under, which it has, and what a catalog brought, are left out."""
     if isinstance(value, np.ndarray):
         return value.tolist()
     if isinstance(value, BaseGeometry):
         return value.wkt
     if is_dataclass(value):
-        return {f.name: told(getattr(value, f.name)) for f in fields(value) if f.name not in ("scheme", "schemes")}
+        return {f.name: told(getattr(value, f.name)) for f in fields(value) if f.name not in APART}
     if isinstance(value, Mapping):
         return {key: told(item) for key, item in value.items()}
     return [told(item) for item in value] if isinstance(value, tuple) else value

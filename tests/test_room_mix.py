@@ -110,7 +110,7 @@ def clipped(room: Room) -> float:
 def test_watertight_one_body_and_the_clipped_volume(chunk):
     for _, room in rooms_of(chunk):
         assert room.air.watertight
-        assert len(room._solid().decompose()) == 1
+        assert len(room.solid.decompose()) == 1
         assert room.volume == pytest.approx(clipped(room), rel=1e-6)
         assert sum(zone.outline.area for zone in room.zones) == pytest.approx(room.floor_area, rel=1e-9)
 
