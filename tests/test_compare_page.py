@@ -6,7 +6,6 @@ import json
 import re
 from dataclasses import replace
 from functools import partial
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -25,6 +24,7 @@ from earshed.viewer.pages.compare_page import compare_page
 from tests.browser import opened
 from tests.compared_rooms import DEN, IDS, SCENES, held, read
 from tests.page_checks import barriers, faults
+from tests.page_tags import Tags
 from tests.scene_files import put
 
 DATE = "2030-01-02"
@@ -83,18 +83,6 @@ def hostile(tmp_path_factory) -> Path:
 
 
 # --- what it is made of
-
-
-class Tags(HTMLParser):
-    """Every tag of a page with what it says of itself."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.found: list[tuple[str, dict[str, str | None]]] = []
-        self.feed(text)
-
-    def handle_starttag(self, tag, attrs):
-        self.found.append((tag, dict(attrs)))
 
 
 @pytest.mark.parametrize("path", SCENES, ids=IDS)

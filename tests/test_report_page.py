@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from html.parser import HTMLParser
 from itertools import pairwise
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from earshed.viewer.sheets.paper_size import PAPERS
 from tests.browser import opened
 from tests.compared_rooms import DEN, SCENES
 from tests.page_checks import barriers, faults
+from tests.page_tags import Tags
 from tests.pdf_pages import pages_of
 from tests.reports import DATE, blank_shots, facts, nothing, page, report
 from tests.scene_files import put
@@ -71,18 +71,6 @@ def hostile(bad, tmp_path_factory) -> Path:
 
 
 # --- what it is made of
-
-
-class Tags(HTMLParser):
-    """Every tag of a page with what it says of itself."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.found: list[tuple[str, dict[str, str | None]]] = []
-        self.feed(text)
-
-    def handle_starttag(self, tag, attrs):
-        self.found.append((tag, dict(attrs)))
 
 
 def test_nothing_leads_out_of_the_file(friendly, hostile):
