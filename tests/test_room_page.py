@@ -104,7 +104,7 @@ def test_the_page_asks_for_nothing() -> None:
         assert kept.get("href", "data:,") == "data:,"
     for name in ("page.css", "room_view.css"):
         assert not re.search(r"url\(|@import", (PAGES / name).read_text(encoding="utf-8"))
-    for name in ("names.js", "room_view.js"):
+    for name in ("names.js", "stage.js", "room_view.js"):
         assert not re.search(r"\bfetch\(|XMLHttpRequest|import\(", (PAGES / name).read_text(encoding="utf-8"))
 
 

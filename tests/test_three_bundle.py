@@ -39,7 +39,7 @@ def test_versions_are_exact_and_the_lock_names_no_host() -> None:
 
 
 def test_the_program_takes_only_what_is_bundled() -> None:
-    program = (ROOT / "viewer" / "pages" / "room_view.js").read_text(encoding="utf-8")
+    program = (ROOT / "viewer" / "pages" / "stage.js").read_text(encoding="utf-8")
     entry = (ROOT / ".ci" / "node" / "three.js").read_text(encoding="utf-8")
     assert set(re.findall(r"\bT\.(\w+)", program)) <= set(re.findall(r"\b[A-Z]\w+\b", entry))
 
@@ -54,7 +54,7 @@ def test_the_bundle_is_what_its_sources_give(tmp_path: Path) -> None:
     assert made.read_bytes() == BUNDLE.read_bytes(), AGAIN
 
 
-@pytest.mark.parametrize("name", ["names.js", "room_view.js", "page.css", "room_view.css"])
+@pytest.mark.parametrize("name", ["names.js", "stage.js", "room_view.js", "page.css", "room_view.css"])
 def test_our_own_files_are_plain_text(name: str) -> None:
     """No carriage returns: the hash of a script would not survive an editor that adds or takes them."""
     assert b"\r" not in (ROOT / "viewer" / "pages" / name).read_bytes()

@@ -12,7 +12,7 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-SCRIPTS = ("three.js", "names.js", "room_view.js")
+SCRIPTS = ("three.js", "names.js", "stage.js", "room_view.js")
 STYLES = ("page.css", "room_view.css")
 
 
