@@ -100,7 +100,7 @@ def scene_from_tree(tree: Table, scheme: str | None = None, *, folder: Path | No
 
 def _every_scene(tree: Table, names: tuple[str, ...]) -> dict[str | None, Scene]:
     """The scene as it stands (None) and under each of its schemes. Raises SceneError."""
-    scenes: dict[str | None, Scene] = {None: _scene(without_schemes(tree), None, names)}
+    scenes: dict[str | None, Scene] = {None: scene_of(without_schemes(tree), None, names)}
     return scenes | {name: _scene_under(tree, name, names) for name in names}
 
 
@@ -108,7 +108,7 @@ def _scene_under(tree: Table, name: str, names: tuple[str, ...]) -> Scene:
     """The scene under a scheme. The line at fault may be one of the scene's own, so the message names the scheme."""
     changed = apply_scheme(tree, name)
     try:
-        return replace(_scene(changed, name, names), builds_on=base_of(tree, name))
+        return replace(scene_of(changed, name, names), builds_on=base_of(tree, name))
     except SceneError as error:
         raise SceneError(f'under scheme "{name}", {error.words}', error.mark, error.others) from None
 
@@ -146,7 +146,7 @@ def _scene_with(overlay: Overlay, tree: Table, name: str, names: tuple[str, ...]
     scheme = None if name == "base" else name
     under = without_schemes(tree) if scheme is None else apply_scheme(tree, scheme)
     try:
-        laid = _scene(lay_over(under, overlay), scheme, names)
+        laid = scene_of(lay_over(under, overlay), scheme, names)
         return replace(laid, builds_on=base_of(tree, scheme)) if scheme else laid
     except SceneError as error:
         file = overlay.tree.mark.file
@@ -163,7 +163,8 @@ def _telling_what_fits(error: SceneError, fits: list[str]) -> SceneError:
     return SceneError(words, error.mark, error.others)
 
 
-def _scene(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
+def scene_of(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
+    """The scene of a tree with everything laid on it that is to be, under one of its schemes. Raises SceneError."""
     bare = tree.get("bare_lengths")
     context = {
         "bare": bare.value if isinstance(bare, Text) and bare.value in BARE_UNITS else None,

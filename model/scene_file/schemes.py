@@ -205,6 +205,32 @@ def changed(before: Node | None, changes: Table) -> Table:
     return Table({**kept, **changes.entries}, changes.mark)
 
 
+def stacked(below: Table, above: Table, source: str) -> Table:
+    """Two sets of changes as one: those above are made to the things of those below, or stand beside them.
+
+    What is taken out is of neither. Raises SceneError for changes that are not of that form.
+    """
+    sections = dict(below.entries)
+    for section, entry in above.entries.items():
+        old = sections.get(section)
+        if section in SINGLE:
+            node = _changed_section(section, old, entry.node, source)
+        else:
+            things = _table(entry.node, f"{source}, {section}: maps names to changes, as in {{NAME: {{...}}}}")
+            named = dict(old.node.entries) if old and isinstance(old.node, Table) else {}
+            for name, thing in things.entries.items():
+                was = named.get(name)
+                whole = section in BARE_VALUES or section == "datums"
+                node = thing.node
+                if not whole:
+                    change = _table(node, f"{source}, {name}: needs the keys that change")
+                    node = changed(was.node if was else None, change)
+                named[name] = Entry(thing.mark, node)
+            node = Table(named, things.mark)
+        sections[section] = Entry(entry.mark, node)
+    return Table(sections, above.mark)
+
+
 def _removals(changes: Table, source: str) -> list[Text]:
     node = changes.get("remove")
     if node is None:
