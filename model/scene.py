@@ -22,7 +22,8 @@ from earshed.model.speaker import Speaker
 from earshed.model.speaker_type import SpeakerType
 from earshed.model.surface import Surface
 from earshed.model.survey import Survey
-from earshed.model.units import PrintUnits
+from earshed.model.taped_from import TapedFrom
+from earshed.model.units import BareUnit, PrintUnits
 from earshed.model.wiring.spec import Wiring
 
 
@@ -64,6 +65,10 @@ class Scene:
     letterhead: Letterhead = NO_LETTERHEAD
     catalog_types: frozenset[str] = frozenset()
     """Names of the speaker types that a catalog brought."""
+    taped_from: Mapping[str, TapedFrom] = field(default_factory=dict)
+    """By the names of speakers and seats, from where the scene tapes them."""
+    bare_lengths: BareUnit | None = None
+    """The unit of a length that has none beside it, where the scene states one."""
 
     @property
     def judged(self) -> tuple[Speaker, ...]:

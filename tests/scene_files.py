@@ -17,8 +17,8 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import Mark
 from earshed.viewer.documents import check_document
 
-APART = ("scheme", "schemes", "catalog_types")
-"""Fields of a scene that say where it comes from."""
+APART = ("scheme", "schemes", "catalog_types", "taped_from")
+"""Fields of a scene that say where it comes from, and how its places are said."""
 
 
 def put(folder: Path, **files: str) -> Path:

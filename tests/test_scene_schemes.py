@@ -64,7 +64,11 @@ def told(value: Any) -> Any:
     if isinstance(value, BaseGeometry):
         return value.wkt
     if is_dataclass(value):
-        return {f.name: told(getattr(value, f.name)) for f in fields(value) if f.name not in ("scheme", "schemes")}
+        return {
+            f.name: told(getattr(value, f.name))
+            for f in fields(value)
+            if f.name not in ("scheme", "schemes", "taped_from")
+        }
     if isinstance(value, Mapping):
         return {key: told(item) for key, item in value.items()}
     return [told(item) for item in value] if isinstance(value, tuple) else value

@@ -19,7 +19,7 @@ from earshed.model.scene_file.letterheads import build_letterhead
 from earshed.model.scene_file.materials import build_surfaces, named_material
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.mountings import build_face_opening, build_fixtures
-from earshed.model.scene_file.places import Tape
+from earshed.model.scene_file.places import Tape, taped_from
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.rooms import build_plan, build_room, with_bays
 from earshed.model.scene_file.schema import ReclinedFile, SceneFile, ScreenFile, SeatFile
@@ -117,6 +117,9 @@ def build_scene(
         surfaces=build_surfaces(file, room),
         letterhead=build_letterhead(file.letterhead, folder),
         catalog_types=frozenset(name for section, name in borrowed if section == "speaker_types"),
+        taped_from={entry.name: taped_from(entry.at or entry) for entry in file.speakers}
+        | {entry.name: taped_from(entry.at) for entry in file.seats},
+        bare_lengths=file.bare_lengths,
     )
     return replace(scene, wiring=build_wiring(file.wiring, scene, tape)) if file.wiring else scene
 

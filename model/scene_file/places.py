@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import cast
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.problem import Misfit
 from earshed.model.scene_file.schema_places import FROM_END, FROM_SIDE, PlanPlace, WallPlace
 from earshed.model.taped import taped_along
+from earshed.model.taped_from import End, Side, TapedFrom
 
 _SIDES = {"front": "front wall", "right": "right wall", "rear": "rear wall", "left": "left wall"}
 
@@ -111,6 +113,13 @@ class Tape:
         width, length, height = size
         lower, upper = (left, front - length, bottom), (left + width, front, bottom + height)
         return Block.box(name, lower, upper, kind=kind, keep_clear=keep_clear)
+
+
+def taped_from(place: WallPlace | PlanPlace) -> TapedFrom:
+    """From where a place is measured that has been resolved already, so that it is said in one way."""
+    side = next((key.removeprefix("from_") for key, _ in _given(place, FROM_SIDE)), None)
+    end = next((key.removeprefix("from_") for key, _ in _given(place, FROM_END)), None)
+    return TapedFrom(cast(Side | None, side), cast(End | None, end), place.datum)
 
 
 def block_touches(block: Block, plan: Plan) -> bool:

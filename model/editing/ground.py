@@ -1,0 +1,145 @@
+"""The faces that a thing may be put on by hand, and where a line of view meets them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from earshed.model.editing.things import Thing
+from earshed.model.geometry import PARALLEL, TOUCHING, UP, Array, frozen, unit
+from earshed.model.room import Room
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.surface import Surface
+
+ON_IT = 1e-6
+"""Metres within which a place is on what it was looked for on."""
+
+
+def ground(scene: Scene, thing: Thing) -> tuple[Surface, ...]:
+    """All faces on which a thing can be: for one in the ceiling all that look down, for one in a wall all walls; for
+    what stands, the level of its middle or of its ears over the floor and each riser."""
+    room = scene.room
+    if isinstance(thing, Seat):
+        return _over_floors(room, float(thing.ear[2] - room.floor_under(thing.ear[:2])))
+    match thing.type.mount:
+        case "in-ceiling":
+            return _overhead(room)
+        case "in-wall":
+            return tuple(face for face in room.surfaces if face.kind == "wall" and not face.outline.is_empty)
+    return (_level("its height", float(thing.position[2]), room.plan.polygon),)
+
+
+def settled(scene: Scene, thing: Thing, face: Surface, point: Array) -> Array:
+    """A place (3,) on a face of its ground as the scene has it there: in a ceiling on the lowest face over its plan
+    point, of a seat at its height over what one stands on there."""
+    xy = inside(scene.room, point[:2])
+    if isinstance(thing, Seat):
+        ears = float(thing.ear[2] - scene.room.floor_under(thing.ear[:2]))
+        return np.append(xy, scene.room.floor_under(xy) + ears)
+    if thing.type.mount == "in-ceiling":
+        return scene.room.overhead(xy)[0]
+    return point if thing.type.mount == "in-wall" else np.append(xy, point[2])
+
+
+def inside(room: Room, xy: Array) -> Array:
+    """A plan point (2,), or the nearest to it of the plan."""
+    if shapely.intersects_xy(room.plan.polygon, *xy):
+        return xy
+    return np.array(shapely.get_coordinates(shapely.shortest_line(room.plan.polygon, shapely.Point(xy)))[0])
+
+
+def met(faces: Sequence[Surface], origin: Array, way: Array) -> list[tuple[Surface, Array]]:
+    """Where a ray from `origin` (3,) along `way` (3,) goes through faces, from either side."""
+    found = []
+    for face in faces:
+        sinking = float(way @ face.normal)
+        if abs(sinking) < PARALLEL:
+            continue
+        reach = float((face.origin - origin) @ face.normal) / sinking
+        point = origin + reach * way
+        if reach >= 0 and shapely.intersects_xy(face.outline, *face.to_face(point)):
+            found.append((face, point))
+    return found
+
+
+def nearest_to_ray(face: Surface, origin: Array, way: Array) -> tuple[Array, float]:
+    """The point (3,) of a face that is nearest to a ray from `origin` (3,) along the unit `way` (3,) which does not go
+    through it, and how far they are apart: on its edge, or square to where the ray begins."""
+    starts, ends = _edges(face)
+    points, apart = _nearest_on(starts, ends, origin, way)
+    best = int(np.argmin(apart))
+    foot = face.to_face(origin)
+    height = abs(float((origin - face.origin) @ face.normal))
+    if height < apart[best] and shapely.intersects_xy(face.outline, *foot):
+        return face.to_room(foot), height
+    return points[best], float(apart[best])
+
+
+def _nearest_on(starts: Array, ends: Array, origin: Array, way: Array) -> tuple[Array, Array]:
+    """On each segment (N, 3) the point (N, 3) nearest to a ray, and how far (N,) it is from it.
+
+    C. Ericson, "Real-Time Collision Detection", 2004, section 5.1.9 (from memory), with no end to the first line.
+    """
+    along = ends - starts
+    off = origin - starts
+    length, f = np.sum(along * along, axis=1), np.sum(along * off, axis=1)
+    b, c = along @ way, off @ way
+    across = length - b * b
+    safe = np.where(across > PARALLEL * length, across, 1.0)
+    s = np.where(across > PARALLEL * length, np.maximum(0.0, (b * f - c * length) / safe), 0.0)
+    t = np.clip((b * s + f) / length, 0.0, 1.0)
+    s = np.maximum(0.0, b * t - c)
+    points = starts + t[:, None] * along
+    return points, np.linalg.norm(points - (origin + s[:, None] * way), axis=1)
+
+
+def _edges(face: Surface) -> tuple[Array, Array]:
+    rings = face.rings()
+    starts, ends = np.concatenate([ring[:-1] for ring in rings]), np.concatenate([ring[1:] for ring in rings])
+    real: NDArray[np.bool_] = np.linalg.norm(ends - starts, axis=1) > TOUCHING
+    return starts[real], ends[real]
+
+
+def _overhead(room: Room) -> tuple[Surface, ...]:
+    """The parts of ceilings and soffits that are the lowest over their plan."""
+    ceilings = [face for face in room.surfaces if face.kind == "ceiling" and not face.outline.is_empty]
+    soffits = [(face, face.plan_area.intersection(room.plan.polygon)) for face in room.soffits]
+    if not soffits:
+        return tuple(ceilings)
+    under = shapely.union_all([area for _, area in soffits])
+    open_ones = [(face, face.plan_area.difference(under)) for face in ceilings]
+    return tuple(_part(face, area) for face, area in (*open_ones, *soffits) if area.area > TOUCHING)
+
+
+def _part(face: Surface, area: BaseGeometry) -> Surface:
+    """The part of a face that is over a plan area."""
+    return replace(face, outline=shapely.transform(area, lambda xy: face.to_face(face.over(xy))))
+
+
+def _over_floors(room: Room, height: float) -> tuple[Surface, ...]:
+    """Levels at a height over the floor and over each riser, where that is what one stands on."""
+    left: BaseGeometry = room.plan.polygon
+    levels = []
+    for riser in sorted(room.risers, key=lambda riser: -riser.top):
+        levels.append(_level(riser.name, riser.top + height, riser.footprint.intersection(left)))
+        left = left.difference(riser.footprint)
+    levels.append(_level("floor", height, left))
+    return tuple(level for level in levels if level.outline.area > TOUCHING)
+
+
+def _level(name: str, height: float, area: BaseGeometry) -> Surface:
+    blank = Surface(name, "floor", frozen([0.0, 0.0, height]), frozen(UP), shapely.Polygon())
+    lifted = shapely.transform(area, lambda xy: blank.to_face(np.column_stack([xy, np.zeros(len(xy))])))
+    return replace(blank, outline=lifted)
+
+
+def unit_way(way: Array) -> Array | None:
+    """A view's direction (3,) at length one; None for one of no length, or with no numbers."""
+    way = np.asarray(way, dtype=np.float64)
+    return unit(way) if np.all(np.isfinite(way)) and np.linalg.norm(way) > 0 else None

@@ -1,0 +1,197 @@
+"""Things dragged and pushed: they land on what they can be on, under the view's ray, on marks of the tape."""
+
+from __future__ import annotations
+
+import tempfile
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from earshed.model.editing.draft import Draft
+from earshed.model.editing.ground import ground
+from earshed.model.editing.moving import along_ray, moved, nudged
+from earshed.model.editing.things import the
+from earshed.model.geometry import unit
+from earshed.model.moves import MARKS
+from earshed.model.scene import Scene
+from earshed.model.seating import Seat
+from earshed.model.units import INCH
+from tests.editing_rooms import SCENES, drafts, every_way, place, put_in, things, write_room
+from tests.rooms import rooms
+
+
+@cache
+def all_scenes() -> list[tuple[Draft, str | None, Scene]]:
+    with tempfile.TemporaryDirectory() as folder:
+        return [(draft, scheme, draft.scene(scheme)) for draft, scheme in drafts(Path(folder))]
+
+
+CASES = st.integers(0, 24).flatmap(
+    lambda n: st.tuples(st.just(all_scenes()[n]), st.sampled_from(list(things(all_scenes()[n][2]))))
+)
+seeds = st.integers(0, 2**32 - 1).map(np.random.default_rng)
+
+
+def some_point(scene: Scene, rng: np.random.Generator) -> np.ndarray:
+    """Anywhere in the room or round it, above it too."""
+    low, high = scene.room.plan.bounds
+    return np.append(rng.uniform(low - 3, high + 3), rng.uniform(0.1, 6))
+
+
+def check_lands(scene: Scene, name: str, spot: np.ndarray) -> None:
+    """A place is one where that thing can be."""
+    thing, room = the(scene, name), scene.room
+    if isinstance(thing, Seat):
+        assert room.plan.polygon.distance(shapely.Point(spot[:2])) < 1e-6
+        assert spot[2] - room.floor_under(spot[:2]) == pytest.approx(thing.ear[2] - room.floor_under(thing.ear[:2]))
+    elif thing.type.mount == "in-wall":
+        walls = [face for face in room.surfaces if face.kind == "wall"]
+        assert min(face.outline.distance(shapely.Point(face.to_face(spot))) + abs((spot - face.origin) @ face.normal)
+                   for face in walls) < 1e-6  # fmt: skip
+    else:
+        assert room.plan.polygon.distance(shapely.Point(spot[:2])) < 1e-6
+        over = room.overhead(spot[:2])[0][2] if thing.type.mount == "in-ceiling" else thing.position[2]
+        assert spot[2] == pytest.approx(over, abs=1e-6)
+
+
+def check_keys(draft: Draft, scheme: str | None, scene: Scene, name: str, spot: np.ndarray) -> Scene:
+    """The keys that put a thing at a place put it there, to half a mark each way, and on the same face."""
+    after = draft.scene(scheme, put_in(scene, name, moved(scene, name, spot)))
+    now, mark = place(after, name), MARKS[scene.print_units]
+    level = np.abs(now - spot)[:2]
+    assert level.max() < mark + 1e-6
+    thing = the(after, name)
+    if not isinstance(thing, Seat) and thing.type.mount == "in-ceiling":
+        assert thing.surface.name == scene.room.overhead(spot[:2])[1].name
+    for other in things(scene):
+        if other != name:
+            assert np.array_equal(place(after, other), place(scene, other))
+    return after
+
+
+@settings(max_examples=40)
+@given(CASES, seeds)
+def test_a_ray_through_a_thing_leaves_it_where_it_is(case, rng):
+    (draft, scheme, scene), name = case
+    eye, now = some_point(scene, rng), place(scene, name)
+    assert along_ray(scene, name, eye, now - eye) == pytest.approx(now, abs=1e-6)
+    grip = rng.uniform(-0.1, 0.1, 3)
+    assert along_ray(scene, name, eye, now + grip - eye, grip) == pytest.approx(now, abs=1e-6)
+    after = draft.scene(scheme, put_in(scene, name, moved(scene, name, now)))
+    assert place(after, name) == pytest.approx(now, abs=1e-9)
+
+
+@settings(max_examples=80)
+@given(CASES, seeds)
+def test_a_drag_lands_on_what_the_ray_meets(case, rng):
+    (draft, scheme, scene), name = case
+    eye, way = some_point(scene, rng), rng.normal(size=3)
+    spot = along_ray(scene, name, eye, way)
+    check_lands(scene, name, spot)
+    check_keys(draft, scheme, scene, name, spot)
+
+
+@settings(max_examples=40)
+@given(rooms(boxes=2, risers=2), seeds)
+def test_a_drag_lands_in_rooms_of_any_shape(room, rng):
+    with tempfile.TemporaryDirectory() as folder:
+        draft = Draft.open(write_room(Path(folder), room, rng))
+    scene = draft.scene(None)
+    for name in ("up", "side", "floor", "seat"):
+        spot = along_ray(scene, name, some_point(scene, rng), rng.normal(size=3))
+        check_lands(scene, name, spot)
+        check_keys(draft, None, scene, name, spot)
+
+
+@settings(max_examples=60)
+@given(CASES, seeds)
+def test_no_place_that_a_thing_can_have_is_nearer_to_the_ray(case, rng):
+    """Held against many points of the same faces, and their corners."""
+    (_, _, scene), name = case
+    eye, way = some_point(scene, rng), unit(rng.normal(size=3))
+    spot = along_ray(scene, name, eye, way)
+    faces = ground(scene, the(scene, name))
+    points = np.concatenate([some_points(face, rng) for face in faces])
+    assert off(spot[None], eye, way)[0] <= off(points, eye, way).min() + 1e-6
+
+
+def some_points(face, rng):
+    low, high = np.reshape(face.outline.bounds, (2, 2))
+    uv = rng.uniform(low, high, (400, 2))
+    uv = uv[shapely.contains_xy(face.outline, *uv.T)]
+    return np.concatenate([face.to_room(uv), *face.rings()])
+
+
+def off(points, eye, way):
+    """How far points (N, 3) are from a ray."""
+    reach = np.maximum(0, (points - eye) @ way)
+    return np.linalg.norm(points - eye - reach[:, None] * way, axis=1)
+
+
+def test_of_two_faces_that_a_ray_goes_through_the_nearer_one_counts_from_either_side():
+    """The ray goes in through the left slope of a gable and out through the right one, from above and from below."""
+    scene = Draft.open(next(path for path in SCENES if path.stem == "bonus-room")).scene("as found")
+    left, right = place(scene, "upper front left"), place(scene, "upper front right")
+    ends = left + (left - right), right + (right - left)
+    for eye in ends:
+        for name, there in (("upper front left", left), ("upper front right", right)):
+            assert along_ray(scene, name, eye, (left + right) / 2 - eye) == pytest.approx(there, abs=1e-6)
+
+
+def test_a_ray_that_is_none_moves_nothing():
+    _, _, scene = all_scenes()[0]
+    name = next(things(scene))
+    for eye, way in (([0, 0, 0], [0, 0, 0]), ([0, 0, np.nan], [1, 0, 0]), ([0, 0, 0], [np.inf, 0, 0])):
+        assert along_ray(scene, name, eye, way) is None
+    with pytest.raises(ValueError, match="no speaker or seat called"):
+        along_ray(scene, "nobody", [0, 0, 0], [0, 0, 1])
+
+
+def test_a_hole_in_a_wall_may_go_to_another_one():
+    """Looked at from the middle of the room, at the left wall: taped from the front there, and as the scene tapes it
+    where it comes back to."""
+    draft = Draft.open(next(path for path in SCENES if path.stem == "bonus-room"))
+    scene = draft.scene(None)
+    eye = np.array([2.0, -3.0, 1.2])
+    spot = along_ray(scene, "front left", eye, [-1, -0.2, -0.1])
+    keys = moved(scene, "front left", spot)
+    assert keys == {"wall": "left", "from_front": "11' 1-7/8\"", "height": "3' 3-3/8\""}
+    changes = put_in(scene, "front left", keys)
+    there = draft.scene(None, changes)
+    assert the(there, "front left").surface.name == "left wall"
+    keys = moved(there, "front left", [1.0, 0.0, 1.0])
+    assert keys == {"wall": "front", "from_left": "3' 3-3/8\"", "height": "3' 3-3/8\""}
+    assert place(draft.scene(None, put_in(there, "front left", keys, changes)), "front left")[1] == 0
+
+
+@pytest.mark.parametrize("units", ["ft-in", "mm"])
+def test_a_nudge_goes_as_far_as_it_says_along_the_tape(tmp_path, units):
+    draft = Draft.open(every_way(tmp_path, units))
+    scene = draft.scene(None)
+    step, mark = (INCH, INCH / 16) if units == "ft-in" else (0.01, 0.001)
+    aside = {"left": [0, 1, 0], "right": [0, -1, 0], "rear": [-1, 0, 0], "in the dormer": [0, 1, 0]}
+    for name in things(scene):
+        now = place(scene, name)
+        after = place(draft.scene(None, put_in(scene, name, nudged(scene, name, right=step))), name)
+        way = np.array(aside.get(name, [1, 0, 0]))
+        assert (after - now)[:2] @ way[:2] == pytest.approx(step, abs=mark / 2 + 1e-9)
+        assert abs((after - now)[:2] @ [way[1], way[0]]) < 1e-9
+    for name, up in (("left", 1), ("right", 1), ("tower", 1), ("hung", -1)):
+        after = place(draft.scene(None, put_in(scene, name, nudged(scene, name, up=up * step))), name)
+        assert after - place(scene, name) == pytest.approx([0, 0, up * step], abs=mark / 2 + 1e-9)
+
+
+def test_pushed_past_an_edge_a_thing_stays_in_the_room(tmp_path):
+    draft = Draft.open(every_way(tmp_path))
+    scene = draft.scene(None)
+    for name in things(scene):
+        for way in ({"right": 50.0}, {"right": -50.0}, {"back": 50.0}, {"back": -50.0}, {"up": 50.0}, {"up": -50.0}):
+            after = draft.scene(None, put_in(scene, name, nudged(scene, name, **way)))
+            spot = place(after, name)
+            assert after.room.plan.polygon.distance(shapely.Point(spot[:2])) < 1e-6, (name, way)
+            assert spot[2] >= 0
