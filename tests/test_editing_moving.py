@@ -31,10 +31,15 @@ def all_scenes() -> list[tuple[Draft, str | None, Scene]]:
         return [(draft, scheme, draft.scene(scheme)) for draft, scheme in drafts(Path(folder))]
 
 
-CASES = st.integers(0, 24).flatmap(
-    lambda n: st.tuples(st.just(all_scenes()[n]), st.sampled_from(list(things(all_scenes()[n][2]))))
-)
-seeds = st.integers(0, 2**32 - 1).map(np.random.default_rng)
+CASES = st.tuples(st.integers(0, 24), st.integers(0, 30))
+"""Numbers of a scene and of a thing in it."""
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+def chosen(case: tuple[int, int]) -> tuple[Draft, str | None, Scene, str]:
+    draft, scheme, scene = all_scenes()[case[0]]
+    names = list(things(scene))
+    return draft, scheme, scene, names[case[1] % len(names)]
 
 
 def some_point(scene: Scene, rng: np.random.Generator) -> np.ndarray:
@@ -75,9 +80,9 @@ def check_keys(draft: Draft, scheme: str | None, scene: Scene, name: str, spot: 
 
 
 @settings(max_examples=40)
-@given(CASES, seeds)
-def test_a_ray_through_a_thing_leaves_it_where_it_is(case, rng):
-    (draft, scheme, scene), name = case
+@given(CASES, SEEDS)
+def test_a_ray_through_a_thing_leaves_it_where_it_is(case, seed):
+    (draft, scheme, scene, name), rng = chosen(case), np.random.default_rng(seed)
     eye, now = some_point(scene, rng), place(scene, name)
     assert along_ray(scene, name, eye, now - eye) == pytest.approx(now, abs=1e-6)
     grip = rng.uniform(-0.1, 0.1, 3)
@@ -86,10 +91,10 @@ def test_a_ray_through_a_thing_leaves_it_where_it_is(case, rng):
     assert place(after, name) == pytest.approx(now, abs=1e-9)
 
 
-@settings(max_examples=80)
-@given(CASES, seeds)
-def test_a_drag_lands_on_what_the_ray_meets(case, rng):
-    (draft, scheme, scene), name = case
+@settings(max_examples=50)
+@given(CASES, SEEDS)
+def test_a_drag_lands_on_what_the_ray_meets(case, seed):
+    (draft, scheme, scene, name), rng = chosen(case), np.random.default_rng(seed)
     eye, way = some_point(scene, rng), rng.normal(size=3)
     spot = along_ray(scene, name, eye, way)
     check_lands(scene, name, spot)
@@ -97,8 +102,9 @@ def test_a_drag_lands_on_what_the_ray_meets(case, rng):
 
 
 @settings(max_examples=40)
-@given(rooms(boxes=2, risers=2), seeds)
-def test_a_drag_lands_in_rooms_of_any_shape(room, rng):
+@given(rooms(boxes=2, risers=2), SEEDS)
+def test_a_drag_lands_in_rooms_of_any_shape(room, seed):
+    rng = np.random.default_rng(seed)
     with tempfile.TemporaryDirectory() as folder:
         draft = Draft.open(write_room(Path(folder), room, rng))
     scene = draft.scene(None)
@@ -108,16 +114,16 @@ def test_a_drag_lands_in_rooms_of_any_shape(room, rng):
         check_keys(draft, None, scene, name, spot)
 
 
-@settings(max_examples=60)
-@given(CASES, seeds)
-def test_no_place_that_a_thing_can_have_is_nearer_to_the_ray(case, rng):
+@settings(max_examples=40)
+@given(CASES, SEEDS)
+def test_no_place_that_a_thing_can_have_is_nearer_to_the_ray(case, seed):
     """Held against many points of the same faces, and their corners."""
-    (_, _, scene), name = case
+    (_, _, scene, name), rng = chosen(case), np.random.default_rng(seed)
     eye, way = some_point(scene, rng), unit(rng.normal(size=3))
     spot = along_ray(scene, name, eye, way)
     faces = ground(scene, the(scene, name))
     points = np.concatenate([some_points(face, rng) for face in faces])
-    assert off(spot[None], eye, way)[0] <= off(points, eye, way).min() + 1e-6
+    assert off(spot[None], eye, way)[0] <= off(points, eye, way).min() + 1e-4
 
 
 def some_points(face, rng):

@@ -19,6 +19,8 @@ from earshed.model.surface import Surface
 
 ON_IT = 1e-6
 """Metres within which a place is on what it was looked for on."""
+OFF_THE_EDGE = 1e-5
+"""Metres that a place at the edge of a face is kept inside it, so that it is on that face and on no other."""
 
 
 def ground(scene: Scene, thing: Thing) -> tuple[Surface, ...]:
@@ -48,10 +50,20 @@ def settled(scene: Scene, thing: Thing, face: Surface, point: Array) -> Array:
 
 
 def inside(room: Room, xy: Array) -> Array:
-    """A plan point (2,), or the nearest to it of the plan."""
-    if shapely.intersects_xy(room.plan.polygon, *xy):
-        return xy
-    return np.array(shapely.get_coordinates(shapely.shortest_line(room.plan.polygon, shapely.Point(xy)))[0])
+    """A plan point (2,), or the nearest to it of the plan, off its edge."""
+    return xy if shapely.intersects_xy(room.plan.polygon, *xy) else nearest_in(within(room.plan.polygon), xy)
+
+
+def nearest_in(area: BaseGeometry, spot: Array) -> Array:
+    """The point (2,) of an area that is nearest to one."""
+    nearest: Array = shapely.get_coordinates(shapely.shortest_line(area, shapely.Point(spot)))[0]
+    return nearest
+
+
+def within(outline: BaseGeometry) -> BaseGeometry:
+    """An outline without a hair along its edge; where that leaves nothing, all of it."""
+    inner = outline.buffer(-OFF_THE_EDGE, join_style="mitre")
+    return outline if inner.is_empty else inner
 
 
 def met(faces: Sequence[Surface], origin: Array, way: Array) -> list[tuple[Surface, Array]]:
@@ -70,8 +82,8 @@ def met(faces: Sequence[Surface], origin: Array, way: Array) -> list[tuple[Surfa
 
 def nearest_to_ray(face: Surface, origin: Array, way: Array) -> tuple[Array, float]:
     """The point (3,) of a face that is nearest to a ray from `origin` (3,) along the unit `way` (3,) which does not go
-    through it, and how far they are apart: on its edge, or square to where the ray begins."""
-    starts, ends = _edges(face)
+    through it, and how far they are apart: at its edge, or square to where the ray begins."""
+    starts, ends = _edges(replace(face, outline=within(face.outline)))
     points, apart = _nearest_on(starts, ends, origin, way)
     best = int(np.argmin(apart))
     foot = face.to_face(origin)

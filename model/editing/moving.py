@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
 
-from earshed.model.editing.ground import ON_IT, ground, inside, met, nearest_to_ray, settled, unit_way
+from earshed.model.editing.ground import (
+    OFF_THE_EDGE,
+    ON_IT,
+    ground,
+    inside,
+    met,
+    nearest_in,
+    nearest_to_ray,
+    settled,
+    unit_way,
+    within,
+)
 from earshed.model.editing.rounding import Holds, rounded
 from earshed.model.editing.tape_fields import HEIGHT, has_height
 from earshed.model.editing.tape_text import KEPT, exact_text
@@ -106,8 +120,10 @@ def _on_wall(scene: Scene, speaker: Speaker, now: Wall, point: Array) -> Keys:
     at = measured_at(scene, point, way, wall)
     before = {**where_is(scene, speaker).lengths, HEIGHT: float(speaker.position[2])} if stays else {}
     lengths = {**at.lengths, HEIGHT: float(point[2])}
-    face = scene.room.face(wall.name)
-    told = rounded(lengths, before, point, wall, MARKS[scene.print_units], _within(face, point))
+    face = scene.room.surface(wall.name)
+    told = rounded(
+        lengths, before, point, wall, MARKS[scene.print_units], _inside(face.outline, face.to_face(point), face.to_face)
+    )
     keys = place_keys(At({key: told[key] for key in at.lengths}, wall), way, _exact(scene))
     keys[HEIGHT] = exact_text(told[HEIGHT], scene.print_units)
     return keys if stays else {"wall": wall_text(scene.room.plan, wall), **keys}
@@ -126,25 +142,25 @@ def _kept_on(face: Surface | None, point: Array) -> Array:
     """A place (3,) of a face, or the nearest of the face to it."""
     if face is None or shapely.intersects_xy(face.outline, *face.to_face(point)):
         return point
-    line = shapely.shortest_line(face.outline, shapely.Point(face.to_face(point)))
-    return face.to_room(shapely.get_coordinates(line)[0])
+    return face.to_room(nearest_in(within(face.outline), face.to_face(point)))
 
 
 def _holding(scene: Scene, thing: Thing, point: Array) -> Holds:
     """Whether a place is where the one asked for is: on the same face, or on the plan; any if that is on none."""
     room = scene.room
-    if not room.plan.contains(point[:2]):
-        return lambda _: True
+    area: BaseGeometry = room.plan.polygon
     if isinstance(thing, Speaker) and thing.type.mount == "in-ceiling":
         name = room.overhead(point[:2])[1].name
-        return lambda spot: bool(room.plan.contains(spot[:2])) and room.overhead(spot[:2])[1].name == name
-    return lambda spot: bool(room.plan.contains(spot[:2]))
+        area = next((face.plan_area for face in ground(scene, thing) if face.name == name), area)
+    return _inside(area, point[:2], lambda spot: spot[:2])
 
 
-def _within(face: Surface | None, point: Array) -> Holds:
-    if face is None or not shapely.intersects_xy(face.outline, *face.to_face(point)):
+def _inside(area: BaseGeometry, asked: Array, across: Callable[[Array], Array]) -> Holds:
+    """Whether a place, seen `across` (2,), is in an area, off its edge; any if what is asked for is not in it."""
+    inner = within(area)
+    if area.distance(shapely.Point(asked)) > OFF_THE_EDGE:
         return lambda _: True
-    return lambda spot: bool(shapely.intersects_xy(face.outline, *face.to_face(spot)))
+    return lambda spot: bool(shapely.intersects_xy(inner, *across(spot)))
 
 
 def _exact(scene: Scene) -> LengthText:
