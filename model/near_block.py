@@ -43,10 +43,12 @@ def distance_before(block: Block, surface: Surface) -> float:
 
 def block_gap(block: Block, surface: Surface, shape: FaceShape) -> float:
     """Metres between a block and a shape on a face; 0 where the edge of the shape goes into it."""
-    if np.any(block.holds(surface.to_room(shape.around))):
+    edge = surface.to_room(shape.around)
+    if np.any(block.holds(edge)):
         return 0.0
-    faces = ((face, hull_shape(shapely.get_coordinates(face.outline))) for face in block_faces(block))
-    return min(gap_in_room(shape, surface, outline, face) for face, outline in faces)
+    seen = [face for face in block_faces(block) if np.any((edge - face.origin) @ face.normal > -TOUCHING)]
+    outlines = (hull_shape(shapely.get_coordinates(face.outline)) for face in seen)  # what is behind others is farther
+    return min((gap_in_room(shape, surface, *each) for each in zip(outlines, seen, strict=True)), default=0.0)
 
 
 def block_faces(block: Block) -> Iterator[Surface]:

@@ -67,6 +67,13 @@ class Drafted:
 def drafted(answers: Answers) -> Drafted:
     """What the answers so far make. The picture, the seats and the speakers are there once `screen`, `seats` (with
     all that goes with it) and `layout` are told. Raises Refused."""
+    return _drafted(tuple(sorted(answers.items())))
+
+
+@lru_cache(maxsize=1)
+def _drafted(items: tuple[tuple[str, str], ...]) -> Drafted:
+    """What answers make; those last tried are asked for again at the end of their step."""
+    answers = dict(items)
     told = {**_UNTIL_TOLD, **answers}
     draft = Draft(
         title=told.get("title", "A new room"),

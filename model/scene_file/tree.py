@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import yaml
@@ -96,8 +97,12 @@ def read_brought(path: Path, via: Mark) -> Table:
     return brought
 
 
+@lru_cache(maxsize=64)
 def parse_tree(text: str, file: str) -> Table:
-    """The tree of a scene's text; `file` names it in messages. Raises SceneError."""
+    """The tree of a scene's text; `file` names it in messages. Raises SceneError.
+
+    A text is parsed once: most of the time that a scene takes to read goes into its catalogs, which stay as they are.
+    """
     try:
         events = list(_events(text, file))
     except yaml.MarkedYAMLError as error:
