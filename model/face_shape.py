@@ -75,7 +75,7 @@ class FaceShape:
         apart = shapely.get_coordinates(other.core)[:, None] - shapely.get_coordinates(self.core)
         grown = self.radius + other.radius + distance
         corners = apart.reshape(-1, 1, 2) + max(grown, 0.0) * _DISC
-        hull = shapely.linestrings(corners.reshape(-1, 2)).convex_hull  # points one by one take ten times as long
+        hull = shapely.LineString(corners.reshape(-1, 2)).convex_hull  # points one by one take ten times as long
         return hull if isinstance(hull, shapely.Polygon) else shapely.Polygon()
 
     def reach(self, direction: Array) -> float:

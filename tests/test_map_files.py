@@ -7,6 +7,7 @@ import csv
 import io
 import json
 import math
+import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -167,6 +168,12 @@ def test_arrays_have_the_promised_keys_kinds_and_shapes(arrays: dict[str, NDArra
     assert arrays["speakers"].dtype.kind == "U"
     assert arrays["speakers"].tolist() == NAMES  # no subwoofer
     assert not any(array.dtype.hasobject for array in arrays.values())
+
+
+def test_arrays_are_packed_without_the_hour(folder: Path) -> None:
+    """So that the same map gives the same bytes at any time."""
+    with zipfile.ZipFile(folder / "coverage.npz") as packed:
+        assert {entry.date_time for entry in packed.infolist()} == {(1980, 1, 1, 0, 0, 0)}
 
 
 def test_cells_fill_the_plan(arrays: dict[str, NDArray[Any]]) -> None:

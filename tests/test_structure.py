@@ -54,7 +54,7 @@ def test_the_walk_sees_the_code():
 
 
 def in_order():
-    """Modules, each after what it imports: those are taken away that import nothing which is left. A circle cannot be."""
+    """Modules, each after what it imports: what imports nothing that is left is taken away; a circle cannot."""
     left = dict(GRAPH)
     while free := [name for name, targets in left.items() if not targets & left.keys()]:
         yield from free

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
@@ -125,8 +126,12 @@ class Schedule:
         return tuple(run for run in self.runs if not run.pull.load_is_known)
 
 
+@lru_cache(maxsize=4)
 def wire(scene: Scene) -> Schedule | None:
-    """The schedule of a scene; None where it says nothing of its wiring, or not where the rack is."""
+    """The schedule of a scene; None where it says nothing of its wiring, or not where the rack is.
+
+    Checks, sheets and tables each ask for the one of their scene, which is found once.
+    """
     wiring = scene.wiring
     if wiring is None or wiring.rack is None:
         return None
