@@ -13,6 +13,8 @@ from earshed.model.scene_file.draft_text import scalar
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
 
 _PLAIN = re.compile(r"[0-9A-Za-z]+([ -][0-9A-Za-z]+)*")
+_LEVEL = 5e-4
+"""Degrees off the level that are not printed."""
 _AS_IT_FACES = math.radians(1e-3)
 """Radians of tilt under which an axis is called square to its face."""
 
@@ -64,7 +66,13 @@ def _key(name: str) -> str:
 
 
 def aim_text(aiming: Aiming, normal: Array, axis: Array) -> str:
-    """The `aim` with which a type on a baffle that faces `normal` (3,) gets an axis (3,), as YAML flow text.
+    """The `aim` with which a type on a baffle that faces `normal` (3,) gets an axis (3,), as YAML flow text."""
+    said = aim_said(aiming, normal, axis)
+    return said if isinstance(said, str) else f"{{{', '.join(f'{key}: {text}' for key, text in said.items())}}}"
+
+
+def aim_said(aiming: Aiming, normal: Array, axis: Array) -> str | dict[str, str]:
+    """The `aim` with which a type on a baffle that faces `normal` (3,) gets an axis (3,): none, or its keys.
 
     It reads back within 0.01 degrees. A plan heading names any lean on a face that does not stand upright; on one that
     does, how far the axis leaves the level is said too.
@@ -78,12 +86,14 @@ def aim_text(aiming: Aiming, normal: Array, axis: Array) -> str:
     match aiming:
         case Pivoting(limit):
             degrees = min(float(f"{math.degrees(tilt):.3f}"), math.degrees(limit))
-            return f"{{tilt: {degrees:.12g}deg, toward: {toward}}}"
+            return {"tilt": f"{degrees:.12g}deg", "toward": toward}
         case Angled():
-            return f"{{toward: {toward}}}"
+            return {"toward": toward}
 
 
 def _tipped(axis: Array) -> str:
     """The heading of an axis (3,) with how far it leaves the level."""
     up = math.degrees(math.asin(float(axis @ UP)))
+    if abs(up) < _LEVEL:
+        return heading_text(axis)
     return f"{heading_text(axis)} and {abs(up):.3f}deg {'up' if up > 0 else 'down'}"
