@@ -41,6 +41,11 @@ class SpeakerChange:
         return float(angle_between(self.before.axis, self.after.axis))
 
     @property
+    def faced(self) -> float:
+        """Radians between the normals of its baffle; 0 where there are not two."""
+        return float(angle_between(self.before.normal, self.after.normal)) if self.before and self.after else 0.0
+
+    @property
     def retyped(self) -> bool:
         """Whether it is of another type, or its type is said to be other than it was."""
         return self.before is not None and self.after is not None and self.before.type != self.after.type
@@ -52,9 +57,9 @@ class SpeakerChange:
 
     @property
     def same(self) -> bool:
-        """Whether it is where it was, of the type that it was, aimed as it was, with the signal that it had."""
+        """Whether it is where it was, of the type that it was, turned as it was, with the signal that it had."""
         both = self.before is not None and self.after is not None
-        still = self.moved <= TOUCHING and self.turned <= SAME_AIM
+        still = self.moved <= TOUCHING and self.turned <= SAME_AIM and self.faced <= SAME_AIM
         return both and still and not self.retyped and not self.rewired
 
     @property

@@ -228,6 +228,7 @@ def test_the_document_gains_a_key_where_it_is_compared_and_else_stays(capsys, tm
         "name": "top",
         "moved_m": pytest.approx(0.61),
         "turned_deg": 0,
+        "faced_deg": 0,
         "type_before": "flush",
         "type_after": "flush",
         "retyped": False,

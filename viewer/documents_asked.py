@@ -45,6 +45,7 @@ def _speaker_change(change: SpeakerChange) -> dict[str, Any]:
         "name": change.name,
         "moved_m": change.moved,
         "turned_deg": degrees(change.turned),
+        "faced_deg": degrees(change.faced),
         "type_before": change.before.type.name if change.before else None,
         "type_after": change.after.type.name if change.after else None,
         "retyped": change.retyped,

@@ -52,6 +52,8 @@ def _told(change: SpeakerChange, units: PrintUnits) -> Iterator[str]:
         yield f"carries {after.channel or 'no channel'} in place of {before.channel or 'none'}"
     if change.turned > SAME_AIM:
         yield f"aim turned by {format_angle(change.turned)}"
+    elif change.faced > SAME_AIM:
+        yield f"baffle turned by {format_angle(change.faced)}"
 
 
 def _came_or_went(change: SpeakerChange | SeatChange) -> str:

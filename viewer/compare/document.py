@@ -130,6 +130,7 @@ def _speaker(one: SpeakerChange) -> dict[str, Any]:
         "type_after": one.after.type.name if one.after else None,
         "moved_m": one.moved,
         "turned_deg": degrees(one.turned),
+        "faced_deg": degrees(one.faced),
         "same": one.same,
     }
 

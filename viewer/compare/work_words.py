@@ -8,10 +8,10 @@ from earshed.model.compare.cables import RunChange
 from earshed.model.compare.compare import BeforeAfter
 from earshed.model.compare.holes import HoleChange, Opened
 from earshed.model.compare.parts import PartChange
-from earshed.model.geometry import TOUCHING
 from earshed.model.scene import Scene
 from earshed.model.taped_words import point_words
 from earshed.model.units import format_length
+from earshed.viewer.compare.speaker_words import speaker_words
 from earshed.viewer.compare.words import LONGEST_NAME, listed
 from earshed.viewer.hole_words import size_words
 from earshed.viewer.wording import counted, shortened
@@ -28,7 +28,7 @@ class Work:
 
 def work_list(change: BeforeAfter) -> list[Work]:
     """All that has to be done to get from the one to the other, kinds without anything to say left out."""
-    kinds = (_holes(change), _parts(change), _cables(change), _moved(change))
+    kinds = (_holes(change), _parts(change), _fitted(change), _cables(change), _moved(change))
     return [work for work in kinds if work.lines or work.rest]
 
 
@@ -91,6 +91,13 @@ def _type(part: PartChange) -> str:
     return shortened(part.type.name, LONGEST_NAME)
 
 
+def _fitted(change: BeforeAfter) -> Work:
+    """What becomes of each speaker where it is: another in its place, moved, turned."""
+    units = change.after.print_units
+    told = [(one, speaker_words(one, units)) for one in change.speakers if not one.same]
+    return Work("Fitting", tuple(f"{shortened(one.name, LONGEST_NAME)}: {words}" for one, words in told if words))
+
+
 def _cables(change: BeforeAfter) -> Work:
     lines = [_cable_line(run, change) for run in change.runs if run.change != "same"]
     same = sum(run.change == "same" for run in change.runs)
@@ -116,7 +123,4 @@ def _cable_line(run: RunChange, change: BeforeAfter) -> str:
 def _moved(change: BeforeAfter) -> Work:
     units = change.after.print_units
     lines = [f"{shortened(thing.name, LONGEST_NAME)}: {thing.words(units)}" for thing in change.things]
-    for one in change.speakers:
-        if one.before and one.after and one.moved > TOUCHING:
-            lines.append(f"{shortened(one.name, LONGEST_NAME)}: moved {one.way_words(units)}")
     return Work("Moved, added or taken out", tuple(lines))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from earshed.model.as_built import Comparison
 from earshed.model.units import format_distance, format_length
 from earshed.viewer.cautions import BEFORE_CUTTING
+from earshed.viewer.compare.speaker_words import speaker_words
 from earshed.viewer.compare.work_words import work_list
 from earshed.viewer.report.blocks import Blanks, Block, Lines, Part, Section, Table, Words
 from earshed.viewer.report.facts import Facts
@@ -101,14 +102,10 @@ def handover(facts: Facts, shots: Shots) -> Section:
 def _built(facts: Facts, built: Comparison) -> Iterator[Block]:
     """What is other in the room as built than in its design."""
     units = facts.scene.print_units
-    lines = []
-    for one in built.speakers:
-        if one.before is None or one.after is None:
-            lines.append(f"{shortened(one.name, SHORT)}: {'new' if one.before is None else 'left out'}")
-            continue
-        told = [f"moved {one.way_words(units)}" if one.moved > 0 else "", "another type" if one.retyped else "",
-                "aimed anew" if one.turned > 0 else ""]  # fmt: skip
-        lines.append(f"{shortened(one.name, SHORT)}: {', '.join(filter(None, told)) or 'another signal'}")
+    lines = [
+        f"{shortened(one.name, SHORT)}: {speaker_words(one, units) or 'turned by less than shows'}"
+        for one in built.speakers
+    ]
     against = shortened(built.against, 60)
     if lines:
         yield Lines(f"Against {against}", tuple(lines))
