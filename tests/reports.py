@@ -29,7 +29,7 @@ DATE = "2030-01-02"
 SMALL = (132, 110)
 SLOW = ("office",)
 """Scenes in which a second place takes seconds to be found: theirs are left out here."""
-FLAT = ("attic", "barn", "basement", "office")
+FLAT = ("attic", "barn", "basement", "den", "office", "timber")
 """Scenes of which nothing is drawn in three dimensions here, which takes seconds, as where there is no OpenGL."""
 
 
@@ -38,20 +38,20 @@ def nothing() -> None:
 
 
 @cache
-def facts(path: Path, scheme: str | None = None, before: str | None = None) -> Facts:
+def facts(path: Path) -> Facts:
     search = found.second_choices
     try:
         if path.stem in SLOW:
             found.second_choices = lambda *_: iter(())
-        return facts_of(path, *chosen(path, scheme, before), DATE, nothing)
+        return facts_of(path, *chosen(path, None, None), DATE, nothing)
     finally:
         found.second_choices = search
 
 
 @cache
-def report(path: Path, scheme: str | None = None, before: str | None = None) -> Report:
+def report(path: Path) -> Report:
     prepare_offscreen()
-    found_ = facts(path, scheme, before)
+    found_ = facts(path)
     dots, require_gl = plan_views.DOTS, shots.require_gl
     try:
         plan_views.DOTS = 24
@@ -79,13 +79,13 @@ def blank_shots() -> Shots:
 
 
 @cache
-def page(path: Path, scheme: str | None = None, before: str | None = None) -> str:
-    return report_page(report(path, scheme, before)).decode("utf-8")
+def page(path: Path) -> str:
+    return report_page(report(path)).decode("utf-8")
 
 
 @cache
-def pdf(path: Path, scheme: str | None = None, before: str | None = None) -> bytes:
-    return report_pdf(report(path, scheme, before), facts(path, scheme, before).scene, (), PAPERS["Letter"])
+def pdf(path: Path) -> bytes:
+    return report_pdf(report(path), facts(path).scene, (), PAPERS["Letter"])
 
 
 def blocks(told: Report) -> Iterator[Block]:

@@ -26,12 +26,13 @@ class Assets:
     policy: str
 
 
-@cache
-def assets() -> Assets:
-    """Read from the package, once."""
-    scripts = tuple(text_of(name) for name in SCRIPTS)
-    style = Markup("\n".join(text_of(name) for name in STYLES))
-    return Assets(style, tuple(Markup(text) for text in scripts), policy_of(*scripts))
+def assets(
+    scripts: tuple[str, ...] = SCRIPTS, styles: tuple[str, ...] = STYLES, rules: tuple[str, ...] = ()
+) -> Assets:
+    """Some files of the package, and rules that a page adds to its style; without a word those of a room to turn."""
+    texts = [text_of(name) for name in scripts]
+    style = Markup("\n".join([*map(text_of, styles), *rules]))
+    return Assets(style, tuple(map(Markup, texts)), policy_of(*texts))
 
 
 @cache
@@ -43,6 +44,7 @@ def templates() -> Environment:
     )  # fmt: skip
 
 
+@cache
 def text_of(name: str) -> str:
     """A file of the package."""
     return (files("earshed.viewer.pages") / name).read_text(encoding="utf-8")

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from markupsafe import Markup
-
 from earshed.model.compare.seats import SeatChange, SeatSignal
 from earshed.model.units import format_angle
 from earshed.viewer.cautions import BEFORE_CUTTING
@@ -21,7 +19,7 @@ from earshed.viewer.compare.words import (
     signal_noun,
 )
 from earshed.viewer.compare.work_words import work_list
-from earshed.viewer.pages.assets import policy_of, templates, text_of
+from earshed.viewer.pages.assets import assets, templates
 from earshed.viewer.pages.pictures import change_parts, color_classes, color_rules, pair_parts
 from earshed.viewer.wording import shortened
 
@@ -39,12 +37,10 @@ def compare_page(
     keys = [view.key for view in (*rooms, *(view for view, _ in plans))]
     keys += [one.key for _, changes in plans for one in changes]
     colors = color_classes(keys)
-    script = text_of("compare.js")
     told = headline(change)
     text = templates().get_template("compare.html").render(
-        policy=policy_of(script),
-        style=Markup("\n".join([text_of("page.css"), text_of("compare.css"), *color_rules(colors)])),
-        script=Markup(script),
+        assets=assets(("compare.js",), ("page.css", "compare.css"), color_rules(colors)),
+        kind="compare",
         title=shortened(found.title),
         before=shortened(found.before.label, 60),
         after=shortened(found.after.label, 60),

@@ -21,9 +21,9 @@ def color_classes(keys: Iterable[Key]) -> dict[str, str]:
     return {color: f"c{number}" for number, color in enumerate(colors)}
 
 
-def color_rules(classes: Mapping[str, str]) -> list[str]:
+def color_rules(classes: Mapping[str, str]) -> tuple[str, ...]:
     """The style that gives those classes their colors."""
-    return [f".compare .{name} {{ background-color: {color}; }}" for color, name in classes.items()]
+    return tuple(f".compare .{name} {{ background-color: {color}; }}" for color, name in classes.items())
 
 
 def pair_parts(view: ViewPair, *, photo: bool = False) -> dict[str, Any]:

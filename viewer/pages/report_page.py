@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from functools import singledispatch
 from typing import Any
 
-from markupsafe import Markup
 from PIL import Image
 
 from earshed.viewer.compare.views import Key
-from earshed.viewer.pages.assets import SCRIPTS, STYLES, policy_of, templates, text_of
+from earshed.viewer.pages.assets import SCRIPTS, STYLES, assets, templates
 from earshed.viewer.pages.pictures import change_parts, color_classes, color_rules, pair_parts, picture_parts
 from earshed.viewer.pages.room_view import room_figure
 from earshed.viewer.report.blocks import (
@@ -37,14 +36,13 @@ def report_page(report: Report, appendix: Sequence[tuple[str, Image.Image]] = ()
     """The page, in UTF-8; `appendix` are sheets as pictures, each with what it is."""
     blocks = list(_all_blocks(report))
     classes = color_classes(key for block in blocks for key in _keys(block))
-    scripts = [text_of(name) for name in (*SCRIPTS, "compare.js")]
-    style = [*(text_of(name) for name in (*STYLES, "compare.css", "report.css")), *color_rules(classes)]
     head = report.head
+    rules = (*color_rules(classes), f".report {{ --brand: {head.color or NO_COLOR}; }}")
     page = templates().get_template("report.html")
     text = page.render(
-        policy=policy_of(*scripts),
-        style=Markup("\n".join([*style, f".report {{ --brand: {head.color or NO_COLOR}; }}"])),
-        scripts=[Markup(script) for script in scripts],
+        assets=assets((*SCRIPTS, "compare.js"), (*STYLES, "compare.css", "report.css"), rules),
+        kind="compare report",
+        title=head.title,
         head=head,
         logos=[
             {"of": words or "", **picture_parts(picture, photo=False)}

@@ -21,5 +21,6 @@ def room_page(view: RoomView, date: str) -> bytes:
         date=date,
         figure=room_figure(view),
         assets=assets(),
+        kind="",
     )
     return text.encode("utf-8")

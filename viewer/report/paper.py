@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import singledispatch
 
-from matplotlib.patches import Rectangle
 from PIL import Image
 
 from earshed.model.scene import Scene
@@ -27,11 +26,12 @@ from earshed.viewer.report.blocks import (
     Turning,
     Words,
 )
-from earshed.viewer.report.placed import place, placed_key
+from earshed.viewer.report.fitting import Spread, fitted
+from earshed.viewer.report.placed import placed_key
 from earshed.viewer.sheets.files import pdf_of
-from earshed.viewer.sheets.flow import Flow, Style
+from earshed.viewer.sheets.flow import Style
 from earshed.viewer.sheets.paper_size import PaperSize
-from earshed.viewer.sheets.sheet import FOOT, MARGIN, Sheet, new_sheet
+from earshed.viewer.sheets.sheet import MARGIN, Sheet, new_sheet
 from earshed.viewer.sheets.title_block import stamp
 from earshed.viewer.sheets.writing import cut_to, text_width
 
@@ -58,6 +58,8 @@ SECTION_HEAD, PART_HEAD = 19.0, 12.0
 """Millimetres of the headings of a section and of a part."""
 SMALL = 8.0
 """Points."""
+UNDER = 8.5
+"""Millimetres at the foot of a page that its title and number take up."""
 
 
 PREDICTED = "Predicted from the room's measurements, not measured. Pictures are not to scale."
@@ -68,10 +70,17 @@ Labeled = tuple[Image.Image, str]
 
 def report_pdf(report: Report, scene: Scene, appendix: Sequence[Sheet], paper: PaperSize) -> bytes:
     """The document; all pages are numbered together."""
-    flow = Flow(lambda: new_sheet(paper, report.head.title))
-    _head(flow, report.head)
-    for section in report.sections:
-        _section(flow, section)
+
+    def blank() -> Sheet:
+        return new_sheet(paper, report.head.title, foot=UNDER)
+
+    def lay(flow: Spread) -> None:
+        _head(flow, report.head)
+        for section in report.sections:
+            _section(flow, section)
+
+    flow = Spread(blank, scales=fitted(lay, blank()))
+    lay(flow)
     pages = [*flow.sheets, *appendix]
     for number, sheet in enumerate(flow.sheets, start=1):
         _foot(sheet, report.head, f"page {number} of {len(pages)}")
@@ -79,14 +88,14 @@ def report_pdf(report: Report, scene: Scene, appendix: Sequence[Sheet], paper: P
     return pdf_of(pages, report.head.title)
 
 
-def _head(flow: Flow, head: Head) -> None:
+def _head(flow: Spread, head: Head) -> None:
     high = 0.0
     for picture, at_right in ((head.logo, False), (head.client_logo, True)):
         if picture is not None:
             scale = min(LOGO[0] / picture.width, LOGO[1] / picture.height)
             wide, tall = picture.width * scale, picture.height * scale
             left = flow.right - wide if at_right else flow.left
-            place(flow.sheet, picture, (left, flow.y - tall, left + wide, flow.y))
+            flow.sheet.picture(picture, (left, flow.y - tall, left + wide, flow.y))
             high = max(high, tall)
     flow.gap(high + (4.0 if high else 0.0))
     flow.words(head.title, TITLE)
@@ -96,13 +105,12 @@ def _head(flow: Flow, head: Head) -> None:
         if who:
             flow.row(what, who, PLAIN, 18.0)
     flow.gap(2.0)
-    stripe = (flow.left, flow.y - BRAND)
-    flow.sheet.axes.add_patch(Rectangle(stripe, flow.width, BRAND, fc=head.color or palette.INK, ec="none", zorder=20))
+    flow.sheet.fill((flow.left, flow.y - BRAND, flow.right, flow.y), head.color or palette.INK)
     flow.gap(BRAND + 2.0)
 
 
 def _foot(sheet: Sheet, head: Head, page: str) -> None:
-    left, right, top = MARGIN, sheet.paper.width - MARGIN, MARGIN + FOOT / 3
+    left, right, top = MARGIN, sheet.paper.width - MARGIN, MARGIN + UNDER
     sheet.line([(left, top), (right, top)], color=palette.FAINT)
     wide = right - left - text_width(page, SMALL, bold=True) - 4.0
     told = " · ".join(filter(None, (head.title, head.scheme, head.date, head.installer)))
@@ -111,7 +119,7 @@ def _foot(sheet: Sheet, head: Head, page: str) -> None:
     sheet.write(right, top - 4.0, page, SMALL, bold=True, align="right")
 
 
-def _section(flow: Flow, section: Section) -> None:
+def _section(flow: Spread, section: Section) -> None:
     first = section.blocks[0] if section.blocks else Words("")
     under = (PART_HEAD if first.title else 0.0) + _least(flow, first.blocks) if isinstance(first, Part) else None
     flow.need(SECTION_HEAD + (_least(flow, section.blocks) if under is None else under))
@@ -125,7 +133,7 @@ def _section(flow: Flow, section: Section) -> None:
             put(one, flow)
 
 
-def _part(flow: Flow, part: Part) -> None:
+def _part(flow: Spread, part: Part) -> None:
     first, *more = part.blocks
     if part.title:
         flow.need(PART_HEAD + _least(flow, part.blocks))
@@ -150,14 +158,14 @@ def _part(flow: Flow, part: Part) -> None:
     flow.gap(2.0)
 
 
-def _go_on_below(flow: Flow, page: Sheet, left: float, lowest: float) -> None:
+def _go_on_below(flow: Spread, page: Sheet, left: float, lowest: float) -> None:
     """Goes on over the whole width, on the same page under the pictures that words stood beside."""
     flow.left = left
     if flow.sheet is page:
         flow.y = min(flow.y, lowest)
 
 
-def _least(flow: Flow, blocks: Sequence[Block | Part]) -> float:
+def _least(flow: Spread, blocks: Sequence[Block | Part]) -> float:
     """Millimetres that are to be on the sheet of a heading: up to the first picture, where words alone come before."""
     high = 0.0
     for block in blocks:
@@ -171,19 +179,19 @@ def _least(flow: Flow, blocks: Sequence[Block | Part]) -> float:
 
 
 @singledispatch
-def put(block: Block, flow: Flow) -> None:
+def put(block: Block, flow: Spread) -> None:
     """Sets a block on paper."""
     raise TypeError(f"no way to put {block} on paper")
 
 
 @put.register
-def _(block: Words, flow: Flow) -> None:
+def _(block: Words, flow: Spread) -> None:
     flow.words(block.text, TONES[block.tone])
     flow.gap(1.5)
 
 
 @put.register
-def _(block: Lines, flow: Flow) -> None:
+def _(block: Lines, flow: Spread) -> None:
     if block.title:
         flow.words(block.title, Style(PLAIN.size, bold=True))
     for line in filter(None, (*block.lines, block.rest)):
@@ -193,7 +201,7 @@ def _(block: Lines, flow: Flow) -> None:
 
 
 @put.register
-def _(block: Table, flow: Flow) -> None:
+def _(block: Table, flow: Spread) -> None:
     if block.title:
         flow.words(block.title, PART)
         flow.gap(0.5)
@@ -205,7 +213,7 @@ def _(block: Table, flow: Flow) -> None:
 
 
 @put.register
-def _(block: Cards, flow: Flow) -> None:
+def _(block: Cards, flow: Spread) -> None:
     """A row for each seat."""
     heads = [gets.head for gets in block.cards[0].gets] if block.cards else []
     rows = []
@@ -220,7 +228,7 @@ def _(block: Cards, flow: Flow) -> None:
 
 
 @put.register
-def _(block: Terms, flow: Flow) -> None:
+def _(block: Terms, flow: Spread) -> None:
     for term, means in block.items:
         flow.row(f"{MARKS[term]} {term}" if block.marked and term in MARKS else term, means, PLAIN, TERM)
         flow.gap(0.5)
@@ -228,13 +236,11 @@ def _(block: Terms, flow: Flow) -> None:
 
 
 @put.register
-def _(block: Shot | Beside | Change, flow: Flow) -> None:
+def _(block: Shot | Beside | Change, flow: Spread) -> None:
     """Pictures, and what is said of them beside them or below."""
-    room = flow.y - flow.sheet.area[1] - LABEL - AT_LEAST / 2
-    most = (WHOLE[0], min(WHOLE[1], room)) if room >= SMALLER[1] else WHOLE
-    flow.need(_sizes(flow, _shown(block), most)[1] + LABEL + AT_LEAST / 2)
+    flow.need(_sizes(flow, _shown(block), WHOLE)[1] + LABEL + AT_LEAST / 2)
     left = flow.left
-    end, lowest = _set(flow, block, most)
+    end, lowest = _set(flow, block, WHOLE)
     if flow.right - end >= BESIDE:
         flow.left, flow.y = end, flow.y - LABEL
         _said(flow, block)
@@ -257,12 +263,12 @@ def _shown(block: Shot | Beside | Change) -> list[Labeled]:
 
 
 @put.register
-def _(block: Turning, flow: Flow) -> None:
+def _(block: Turning, flow: Spread) -> None:
     """Paper does not turn."""
 
 
 @put.register
-def _(block: Blanks, flow: Flow) -> None:
+def _(block: Blanks, flow: Spread) -> None:
     flow.need(24.0)
     flow.gap(16.0)
     share = flow.width / len(block.labels)
@@ -273,20 +279,21 @@ def _(block: Blanks, flow: Flow) -> None:
     flow.gap(8.0)
 
 
-def _sizes(flow: Flow, shown: Sequence[Labeled], most: tuple[float, float]) -> tuple[float, float]:
+def _sizes(flow: Spread, shown: Sequence[Labeled], most: tuple[float, float]) -> tuple[float, float]:
     """How wide and high each of some pictures of one size is, millimetres."""
     picture = shown[0][0]
+    most = (most[0] * flow.scale, most[1] * flow.scale)
     wide = min(most[0], (flow.width - APART * (len(shown) - 1)) / len(shown), most[1] * picture.width / picture.height)
     return wide, wide * picture.height / picture.width
 
 
-def _end(flow: Flow, block: Shot | Beside | Change, most: tuple[float, float]) -> float:
+def _end(flow: Spread, block: Shot | Beside | Change, most: tuple[float, float]) -> float:
     """Where what stands beside the pictures of a block begins."""
     shown = _shown(block)
     return flow.left + len(shown) * (_sizes(flow, shown, most)[0] + APART) + 1.0
 
 
-def _set(flow: Flow, block: Shot | Beside | Change, most: tuple[float, float]) -> tuple[float, float]:
+def _set(flow: Spread, block: Shot | Beside | Change, most: tuple[float, float]) -> tuple[float, float]:
     """Sets the pictures of a block beside each other, each under its words; where what stands beside them begins, and
     how far down they go."""
     shown = _shown(block)
@@ -298,12 +305,12 @@ def _set(flow: Flow, block: Shot | Beside | Change, most: tuple[float, float]) -
             cut = cut_to(words, wide, ROW.size, bold=True)
             flow.sheet.write(x, flow.y - 4.0, cut, ROW.size, bold=True)
         box = (x, flow.y - label - high, x + wide, flow.y - label)
-        place(flow.sheet, one, box)
+        flow.sheet.picture(one, box)
         flow.sheet.frame(box, color=palette.FAINT)
     return _end(flow, block, most), flow.y - label - high
 
 
-def _said(flow: Flow, block: Shot | Beside | Change) -> None:
+def _said(flow: Spread, block: Shot | Beside | Change) -> None:
     """What is said of pictures, and their colors."""
     match block:
         case Shot():

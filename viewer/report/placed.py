@@ -1,15 +1,10 @@
-"""Pictures and keys of colors, set on a sheet."""
+"""Keys of colors, set on a sheet."""
 
 from __future__ import annotations
-
-import numpy as np
-from matplotlib.patches import Rectangle
-from PIL import Image
 
 from earshed.viewer import palette
 from earshed.viewer.compare.views import Key
 from earshed.viewer.sheets.flow import Flow
-from earshed.viewer.sheets.sheet import Box, Sheet
 from earshed.viewer.sheets.writing import line_height, text_width, wrapped
 
 SIZE = 9.0
@@ -17,15 +12,6 @@ SIZE = 9.0
 SWATCH = 3.4
 """Millimetres of a side."""
 BEFORE_WORDS = SWATCH + 1.2
-COLORS = 256
-"""That a picture keeps, with which a file is a third as long."""
-
-
-def place(sheet: Sheet, picture: Image.Image, box: Box) -> None:
-    """A picture that fills a box."""
-    left, low, right, high = box
-    few = picture.convert("RGB").quantize(COLORS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).convert("RGB")
-    sheet.axes.imshow(np.asarray(few), extent=(left, right, low, high), aspect="auto", interpolation="none", zorder=10)
 
 
 def placed_key(flow: Flow, key: Key) -> None:
@@ -45,8 +31,8 @@ def placed_key(flow: Flow, key: Key) -> None:
             flow.need(len(lines) * line)
             x, deep = flow.left, line
         hatch = "//////" if swatch.struck else ""
-        box = Rectangle((x, flow.y - 3.4), SWATCH, SWATCH, fc=swatch.color, ec=palette.SOFT_INK, lw=0.5, hatch=hatch)
-        flow.sheet.axes.add_patch(box).set_zorder(20)
+        box = (x, flow.y - 3.4, x + SWATCH, flow.y - 3.4 + SWATCH)
+        flow.sheet.fill(box, swatch.color, edge=palette.SOFT_INK, hatch=hatch)
         for number, words in enumerate(lines):
             flow.sheet.write(x + BEFORE_WORDS, flow.y - 3.0 - number * line, words, SIZE)
         x, deep = x + wide + 4.0, max(deep, len(lines) * line)

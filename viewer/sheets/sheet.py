@@ -9,7 +9,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 from numpy.typing import ArrayLike
+from PIL import Image
 
 from earshed.viewer import palette
 from earshed.viewer.sheets.paper_size import PaperSize
@@ -21,6 +23,8 @@ MARGIN = 10.0
 """Millimetres round a sheet that printers may leave white."""
 FOOT = 25.0
 """Millimetres over the lower margin that the title block takes up."""
+COLORS = 256
+"""That a picture on a sheet keeps, with which a file is a third as long."""
 Align = Literal["left", "center", "right"]
 Box = tuple[float, float, float, float]
 """Left, lower, right and upper edge, millimetres."""
@@ -30,7 +34,7 @@ Box = tuple[float, float, float, float]
 class Sheet:
     """One page: `axes` cover it in millimetres from its lower left corner.
 
-    `title` and `scale`, as "scale 1:25", go into its block.
+    `title` and `scale`, as "scale 1:25", go into its block, which takes up `foot` millimetres over the lower margin.
     """
 
     paper: PaperSize
@@ -38,11 +42,12 @@ class Sheet:
     scale: str
     figure: Figure
     axes: Axes
+    foot: float = FOOT
 
     @property
     def area(self) -> Box:
         """What there is to draw in, over the title block."""
-        return area_of(self.paper)
+        return area_of(self.paper, self.foot)
 
     def write(
         self,
@@ -78,6 +83,19 @@ class Sheet:
         left, low, right, high = box
         self.line([(left, low), (right, low), (right, high), (left, high), (left, low)], color=color, width=width)
 
+    def fill(self, box: Box, color: str, *, edge: str = "none", hatch: str = "") -> None:
+        """A box filled with a color, with thin edges of another."""
+        left, low, right, high = box
+        size = (right - left, high - low)
+        self.axes.add_patch(Rectangle((left, low), *size, fc=color, ec=edge, lw=0.5, hatch=hatch, zorder=20))
+
+    def picture(self, image: Image.Image, box: Box) -> None:
+        """A picture that fills a box, in few colors."""
+        left, low, right, high = box
+        few = image.convert("RGB").quantize(COLORS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).convert("RGB")
+        extent = (left, right, low, high)
+        self.axes.imshow(np.asarray(few), extent=extent, aspect="auto", interpolation="none", zorder=10)
+
     def drawing(self, box: Box, bounds: ArrayLike, ratio: float) -> Axes:
         """Axes in metres at a scale of 1 to `ratio` in the middle of a box; what lies within `bounds` (2, 2), least and
         most, is in the middle of them. They cover the whole box."""
@@ -92,12 +110,29 @@ class Sheet:
         return axes
 
 
-def area_of(paper: PaperSize) -> Box:
+@dataclass(frozen=True, eq=False)
+class Proof(Sheet):
+    """A sheet on which nothing stays, to see how far down things come."""
+
+    def write(self, x: float, y: float, text: str, size: float, **look: object) -> None:
+        pass
+
+    def line(self, points: ArrayLike, **look: object) -> None:
+        pass
+
+    def fill(self, box: Box, color: str, **look: object) -> None:
+        pass
+
+    def picture(self, image: Image.Image, box: Box) -> None:
+        pass
+
+
+def area_of(paper: PaperSize, foot: float = FOOT) -> Box:
     """What a sheet has to draw in, over its title block, millimetres."""
-    return (MARGIN, MARGIN + FOOT + 2.0, paper.width - MARGIN, paper.height - MARGIN)
+    return (MARGIN, MARGIN + foot + 2.0, paper.width - MARGIN, paper.height - MARGIN)
 
 
-def new_sheet(paper: PaperSize, title: str, scale: str = "not to scale") -> Sheet:
+def new_sheet(paper: PaperSize, title: str, scale: str = "not to scale", foot: float = FOOT) -> Sheet:
     """A blank sheet."""
     figure = Figure(figsize=(paper.width / MILLIMETRES, paper.height / MILLIMETRES), dpi=72, facecolor=palette.PAPER)
     FigureCanvasAgg(figure)
@@ -105,4 +140,4 @@ def new_sheet(paper: PaperSize, title: str, scale: str = "not to scale") -> Shee
     axes.set_axis_off()
     axes.set_xlim(0.0, paper.width)
     axes.set_ylim(0.0, paper.height)
-    return Sheet(paper, title, scale, figure, axes)
+    return Sheet(paper, title, scale, figure, axes, foot)
