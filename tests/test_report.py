@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from earshed.model.seating import main_seats, upright_seats
 from earshed.viewer.documents import check_document
 from earshed.viewer.report.blocks import Cards, Part, Table, plain
+from earshed.viewer.report.paper import UNDER
 from earshed.viewer.report.summary import summary
+from earshed.viewer.sheets.sheet import MARGIN
 from tests.compared_rooms import DEN, IDS, SCENES
-from tests.pdf_pages import pages_of
+from tests.pdf_pages import Page, pages_of
 from tests.reports import facts, page, pdf, report, squeezed, text_of, told, words_of
 from tests.scene_files import put
 
@@ -26,7 +29,8 @@ SHIPPED = pytest.mark.parametrize("path", SCENES, ids=IDS)
 def test_every_shipped_scene(path, tmp_path):
     """One test for each, since its report is put together once in each process."""
     seats_have_the_verdicts_of_check(path)
-    page_and_paper_say_the_same(path, tmp_path / "report.pdf")
+    pages = page_and_paper_say_the_same(path, tmp_path / "report.pdf")
+    pages_are_full(pages)
     the_first_sentence_is_words(path)
     assert len(page(path)) < 8_000_000
 
@@ -51,7 +55,7 @@ def seats_have_the_verdicts_of_check(path: Path) -> None:
     assert all(name in text_of(page(path)) for name in main)
 
 
-def page_and_paper_say_the_same(path: Path, file: Path) -> None:
+def page_and_paper_say_the_same(path: Path, file: Path) -> list[Page]:
     file.write_bytes(pdf(path))
     pages = pages_of(file, dpi=20)
     paper, screen = squeezed(" ".join(one.text for one in pages)), squeezed(text_of(page(path)))
@@ -60,6 +64,18 @@ def page_and_paper_say_the_same(path: Path, file: Path) -> None:
         assert squeezed(words) in paper, words
     for number, one in enumerate(pages, start=1):
         assert f"page {number} of {len(pages)}" in one.text
+    return pages
+
+
+def pages_are_full(pages: list[Page]) -> None:
+    """Of the room over the foot of a page, the last left out, little stays white at the lower end."""
+    white = []
+    for one in pages[:-1]:
+        top, low = MARGIN * one.per_mm, len(one.dark) - (MARGIN + UNDER + 1.0) * one.per_mm
+        marked = np.flatnonzero((one.dark[: int(low)] > 40).any(axis=1))
+        white.append((low - marked.max()) / (low - top))
+    assert max(white) < 0.42
+    assert np.mean(white) < 0.17
 
 
 def the_first_sentence_is_words(path: Path) -> None:
@@ -75,7 +91,7 @@ def test_written_again_it_is_the_same(tmp_path):
     files = []
     for name in ("here", "there"):
         (tmp_path / name).mkdir()
-        path = put(tmp_path / name, room=f"{DEN}schemes:\n  as found: {{}}\n  proposed: {{speakers: {{top: {{type: wide}}}}}}\n")
+        path = den(tmp_path / name, "as found: {}", "proposed: {speakers: {top: {type: wide}}}")
         files.append((page(path), pdf(path)))
     assert files[0] == files[1]
 

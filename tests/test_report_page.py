@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from earshed.viewer.pages.report_page import report_page
 from earshed.viewer.report.facts import Facts, facts_of
@@ -159,6 +162,60 @@ def test_on_paper_pairs_stand_side_by_side_and_nothing_turns(browser, friendly):
         before, after = (found.page.locator(f".shot.{side} img").first.bounding_box() for side in ("before", "after"))
         assert before["x"] + before["width"] <= after["x"]
         assert not found.page.locator(".room-view").first.is_visible()
+
+
+# --- to whom colors look alike
+
+STEP = 4.0
+"""CIE L* by which two colors side by side are told apart without hue. Common practice, no source."""
+
+
+@pytest.mark.parametrize("vision", ["protanopia", "deuteranopia", "tritanopia", "achromatopsia"])
+def test_no_key_is_told_by_hue_alone(browser, friendly, vision):
+    """As Chromium shows the page to those with a deficiency (its matrices are of Machado et al., 2009): swatches of a
+    key differ in lightness, in strokes, or in a number that stands in the picture too."""
+    with opened(browser, friendly, viewport={"width": 700, "height": 900}) as found:
+        session = found.page.context.new_cdp_session(found.page)
+        session.send("Emulation.setEmulatedVisionDeficiency", {"type": vision})
+        seen = 0
+        for key in found.page.locator("main .key:not(.room-view .key)").all():
+            with Image.open(io.BytesIO(key.screenshot())) as picture:
+                pixels = np.asarray(picture.convert("RGB"), dtype=np.float64) / 255
+            inside = key.bounding_box()
+            swatches = []
+            for row in key.locator("li").all():
+                box = row.locator(".swatch").bounding_box()
+                x, y = (round(box[side] - inside[side]) + 3 for side in ("x", "y"))
+                patch = pixels[y : y + 14, x : x + 14].reshape(-1, 3)
+                struck = "struck" in (row.locator(".swatch").get_attribute("class") or "")
+                number = re.match(r"\d+ (?!of|or|more|fewer)", row.inner_text())
+                swatches.append(
+                    (struck, number and number[0], lightness(patch.max(axis=0) if struck else patch.mean(axis=0)))
+                )
+            for one, other in combinations(swatches, 2):
+                if one[:2] == other[:2]:
+                    assert abs(one[2] - other[2]) > STEP
+                    seen += 1
+        assert seen > 20
+
+
+def lightness(color: np.ndarray) -> float:
+    """CIE L* of an sRGB color (IEC 61966-2-1)."""
+    linear = np.where(color > 0.04045, ((color + 0.055) / 1.055) ** 2.4, color / 12.92)
+    light = float(linear @ [0.2126, 0.7152, 0.0722])
+    return 116 * light ** (1 / 3) - 16 if light > (6 / 29) ** 3 else light * (29 / 3) ** 3
+
+
+def test_verdicts_bear_a_word_and_a_shape(friendly):
+    """On cards and in keys of seats: the sign of each verdict is another drawing, and its word stands beside it."""
+    text = friendly.read_text("utf-8")
+    shapes = {}
+    for verdict, drawn, after in re.findall(r'<svg class="mark (\w+)"[^>]*>(.*?)</svg>([^<]*)', text, re.DOTALL):
+        shapes.setdefault(verdict, set()).add(" ".join(drawn.split()))
+        assert verdict in after
+    assert set(shapes) == {"covered", "fringe", "outside"}
+    assert all(len(drawn) == 1 for drawn in shapes.values())
+    assert len(set.union(*shapes.values())) == 3
 
 
 # --- before those who check pages for a living

@@ -20,10 +20,13 @@ PLACED = """\
   - {name: lean, type: angled, at: {from_left: 2, from_front: 4}, aim: {tilt: 20deg, toward: front}}
   - {name: turn, type: pivot, at: {from_left: 3, from_front: 4}, aim: {tilt: 10deg, toward: front}}
   - {name: box, type: cabinet, at: {from_left: 4, from_front: 1}, height: 1, faces: rear}
-  - {name: swivel, type: bracket, at: {from_left: 0.5, from_front: 1}, height: 1, faces: rear, aim: {tilt: 10deg, toward: left}}
+  - {name: swivel, type: bracket, at: {from_left: 0.5, from_front: 1}, height: 1, faces: rear,
+     aim: {tilt: 10deg, toward: left}}
   - {name: sub, type: bass, at: {from_left: 2.5, from_front: 0.5}, height: 0.3, faces: rear}
 """
-ROOM = DEN.replace("speaker_types:\n", f"speaker_types:\n{KINDS}").replace("listening_plane", f"{PLACED}listening_plane")
+ROOM = DEN.replace("speaker_types:\n", f"speaker_types:\n{KINDS}").replace(
+    "listening_plane", f"{PLACED}listening_plane"
+)
 
 
 def told(line: str) -> dict[str, str]:
@@ -45,9 +48,11 @@ def one(name: str, change: str) -> str:
         ("box", "faces: down", "turned to face straight down; it faced rear"),
         ("sub", "faces: right", "turned to face right; it faced rear"),
         ("lean", "aim: {tilt: 20deg, toward: rear}",
-         "turned in its frame: tilted 20.0\u00b0, leans and points rear; it was tilted 20.0\u00b0, leans and points front"),
+         "turned in its frame: tilted 20.0\u00b0, leans and points rear; "
+         "it was tilted 20.0\u00b0, leans and points front"),
         ("turn", "aim: {tilt: 25deg, toward: front}",
-         "aimed otherwise: tilted 25.0\u00b0, leans and points front; it was tilted 10.0\u00b0, leans and points front"),
+         "aimed otherwise: tilted 25.0\u00b0, leans and points front; "
+         "it was tilted 10.0\u00b0, leans and points front"),
         ("turn", "aim: none", "aimed otherwise: square to its face, points straight down; "
          "it was tilted 10.0\u00b0, leans and points front"),
         ("swivel", "aim: {tilt: 20deg, toward: left}",

@@ -17,6 +17,7 @@ from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.camera import View, find_view, from_below, seat_view
+from earshed.viewer.compare.numbered import with_numbers
 from earshed.viewer.compare.shown import seat_shown, shown_signals
 from earshed.viewer.compare.views import Key, Swatch, ViewPair
 from earshed.viewer.rendering import render
@@ -45,13 +46,18 @@ def room_views(change: BeforeAfter, size: tuple[int, int] = SIZE) -> list[ViewPa
 
 def corner_view(change: BeforeAfter, size: tuple[int, int] = SIZE) -> ViewPair:
     """Both rooms seen into from a corner, with the cones of the speakers that are other than they were."""
-    shown = shown_signals(change)
-    speakers = [(palette.SPEAKER_HUES[n % len(palette.SPEAKER_HUES)], one) for n, one in enumerate(shown)]
-    key = Key("speakers:", tuple(Swatch(color, shortened(one.called, 28)) for color, one in speakers))
+    signals = [
+        (number, palette.SPEAKER_HUES[(number - 1) % len(palette.SPEAKER_HUES)], signal)
+        for number, signal in enumerate(shown_signals(change), start=1)
+    ]
+    key = Key("speakers:", tuple(Swatch(color, f"{n} {shortened(one.called, 28)}") for n, color, one in signals))
     view = find_view(change.after, "corner", size[0] / size[1], beside=change.before)
-    then = [(color, one) for color, signal in speakers for one in signal.before]
-    now = [(color, one) for color, signal in speakers for one in signal.after]
-    pictures = rendered_pair(Stage(change.before, then), Stage(change.after, now), view, size)
+    then = [(number, color, one) for number, color, signal in signals for one in signal.before]
+    now = [(number, color, one) for number, color, signal in signals for one in signal.after]
+    stages = [Stage(scene, [(color, one) for _, color, one in speakers])
+              for scene, speakers in ((change.before, then), (change.after, now))]  # fmt: skip
+    bare_ones = rendered_pair(stages[0], stages[1], view, size)
+    pictures = with_numbers(bare_ones[0], view, then), with_numbers(bare_ones[1], view, now)
     caption = "Each cone is where a speaker is heard clearly; its arrow is where the speaker points."
     shows = "The room seen into from its rear right corner, with the cones of its speakers"
     return ViewPair("corner", "The room, and where its speakers point", caption, shows, pictures, key)

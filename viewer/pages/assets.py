@@ -26,9 +26,7 @@ class Assets:
     policy: str
 
 
-def assets(
-    scripts: tuple[str, ...] = SCRIPTS, styles: tuple[str, ...] = STYLES, rules: tuple[str, ...] = ()
-) -> Assets:
+def assets(scripts: tuple[str, ...] = SCRIPTS, styles: tuple[str, ...] = STYLES, rules: tuple[str, ...] = ()) -> Assets:
     """Some files of the package, and rules that a page adds to its style; without a word those of a room to turn."""
     texts = [text_of(name) for name in scripts]
     style = Markup("\n".join([*map(text_of, styles), *rules]))

@@ -89,15 +89,16 @@ def _signal(facts: Facts, shots: Shots, signal: Signal) -> Part:
     given = [one for one in facts.change.given if one.signal is signal]
     if signal.key in shots.signals:
         view = shots.signals[signal.key]
-        alone = facts.before is None or signal.same
         shot = Shot(view.after, _by_verdict(given), view.shows, view.key)
-        blocks.append(shot if alone else in_pair(facts, view))
+        blocks.append(shot if facts.before is None or signal.same else in_pair(facts, view))
+    rows = [_seat_row(facts, one) for one in given]
     heads = ["seat", *([scheme_phrase(facts.before)] if facts.before is not None else []), scheme_phrase(facts.scene)]
-    rows = tuple(_seat_row(facts, one) for one in given)
+    if len(heads) == 3 and all(row[1] == row[2] for row in rows):
+        heads, rows = ["seat", f"{heads[1]}, and {heads[2].lower()}"], [(name, now) for name, _, now in rows]
     types = dict.fromkeys(f"{one.type.name}: {coverage_words(one.coverage)}" for one in signal.after)
     note = f"{'; '.join(shortened(words, 200) for words in types)}. Degrees are off the way the speaker points."
     if rows:
-        blocks.append(Table("", tuple(heads), rows, (1.2, *(1.4 for _ in heads[1:])), note))
+        blocks.append(Table("", tuple(heads), tuple(rows), (1.2, *(1.4 for _ in heads[1:])), note))
     return Part(title[:1].upper() + title[1:], tuple(blocks))
 
 

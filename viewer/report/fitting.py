@@ -1,4 +1,4 @@
-"""How large pictures are on each page of a document, so that pages are full: laid out on paper that keeps nothing first."""
+"""How large pictures are on each page of a document, so that pages are full."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ Lay = Callable[[Spread], None]
 
 
 def fitted(lay: Lay, sheet: Sheet) -> list[float]:
-    """The scale of each page of what `lay` lays out on sheets like this one: page by page that which leaves the least of
-    it white, at pictures not much other than usual."""
+    """The scale of each page of what `lay` lays out on sheets like this one: page by page that which leaves the least
+    of it white, at pictures not much other than usual. It is laid out on proofs for that."""
     proof = Proof(sheet.paper, sheet.title, sheet.scale, sheet.figure, sheet.axes, sheet.foot)
     found: list[float] = []
     while True:
