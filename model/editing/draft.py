@@ -80,6 +80,11 @@ class Draft:
         return self._overlay is not None
 
     @property
+    def says_scheme(self) -> bool:
+        """Whether it is an overlay that says which scheme it is made for."""
+        return self._overlay is not None and self._overlay.scheme is not None
+
+    @property
     def title(self) -> str | None:
         """What an overlay calls the scene; None where it does not, and of a scene."""
         return _value(self._overlay.tree.get("title")) if self._overlay else None

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import math
-import re
 from collections.abc import Iterator, Mapping
 
 from earshed.model.geometry import TOUCHING, UP, Array, angle_between
 from earshed.model.heading import heading_text
-from earshed.model.scene_file.draft_text import scalar
+from earshed.model.scene_file.flow_text import comment_lines, flow_text, key_text
 from earshed.model.speaker_type import Aiming, Angled, Fixed, Pivoting
 
-_PLAIN = re.compile(r"[0-9A-Za-z]+([ -][0-9A-Za-z]+)*")
 _LEVEL = 5e-4
 """Degrees off the level that are not printed."""
 _AS_IT_FACES = math.radians(1e-3)
@@ -42,27 +39,23 @@ def _lines(
     notes: Mapping[str, str],
     head: str,
 ) -> Iterator[str]:
-    yield from _comment(head, "")
-    yield "format: 1"
-    yield f"based_on: {scalar(based_on)}"
-    if scheme is not None:
-        yield f"scheme: {scalar(scheme)}"
+    yield from head_lines(based_on, scheme, head=head)
     if changes:
         yield "speakers:"
     for name, keys in changes.items():
-        yield from _comment(notes.get(name, ""), "  ")
-        yield f"  {_key(name)}: {{{', '.join(f'{key}: {text}' for key, text in keys.items())}}}"
+        yield from comment_lines(notes.get(name, ""), "  ")
+        yield f"  {key_text(name)}: {{{', '.join(f'{key}: {text}' for key, text in keys.items())}}}"
 
 
-def _comment(text: str, indent: str) -> Iterator[str]:
-    for line in text.splitlines():
-        shown = "".join(char if char.isprintable() else "?" for char in line)
-        yield f"{indent}# {shown}".rstrip()
-
-
-def _key(name: str) -> str:
-    """A name as a key: as it is where it is of letters, digits and dashes, else in double quotes."""
-    return name if _PLAIN.fullmatch(name) else json.dumps(name, ensure_ascii=not name.isprintable())
+def head_lines(based_on: str, scheme: str | None, *, title: str | None = None, head: str = "") -> Iterator[str]:
+    """What an overlay begins with: `head` as comments, and what it is laid over."""
+    yield from comment_lines(head, "")
+    yield "format: 1"
+    yield f"based_on: {flow_text(based_on)}"
+    if title is not None:
+        yield f"title: {flow_text(title)}"
+    if scheme is not None:
+        yield f"scheme: {flow_text(scheme)}"
 
 
 def aim_text(aiming: Aiming, normal: Array, axis: Array) -> str:
