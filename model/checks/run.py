@@ -29,8 +29,17 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
 
     `asked` are those on what was asked besides, as against a design or within a tolerance.
     """
+    return _in_order([*_found(scene, pairs), *wiring_findings(scene), *asked])
+
+
+def find_but_wiring(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
+    """The same without those on the wiring, which take longest to find: for a scene that is being changed."""
+    return _in_order(_found(scene, pairs))
+
+
+def _found(scene: Scene, pairs: Sequence[Pair]) -> list[Finding]:
     places = places_of(scene)
-    found = [
+    return [
         *survey_findings(scene),
         *place_findings(scene),
         *ear_findings(scene),
@@ -43,10 +52,11 @@ def find_all(scene: Scene, pairs: Sequence[Pair], asked: Iterable[Finding] = ())
         *layout_findings(scene),
         *window_findings(scene),
         *picture_findings(scene),
-        *wiring_findings(scene),
         *reading_findings(scene),
-        *asked,
         *(Finding("note", "reading", scene.title, note) for note in scene.notes),
     ]
+
+
+def _in_order(found: Sequence[Finding]) -> list[Finding]:
     order = {subject: index for index, subject in enumerate(dict.fromkeys(finding.subject for finding in found))}
     return sorted(found, key=lambda finding: (SEVERITIES.index(finding.severity), order[finding.subject]))

@@ -44,10 +44,18 @@ def _face(part: Lining, color: str) -> Thing:
 
 def things_in(scene: Scene) -> list[Thing]:
     """What is in the room and on its faces, in groups."""
+    return [
+        *fixed_things(scene),
+        Thing("seats", parts=[seat_thing(scene, seat) for seat in scene.seats]),
+        Thing("speakers", parts=[speaker_thing(scene, speaker) for speaker in scene.speakers]),
+    ]
+
+
+def fixed_things(scene: Scene) -> list[Thing]:
+    """All of it but seats and speakers."""
     openings = [_wall_opening(opening) for opening in scene.openings]
     openings += [_opening(opening.name, opening_parts(opening)) for opening in scene.ceiling_openings]
     screens = [_wall_patch(scene.screen, palette.PICTURE, meshes.SCREEN_PROUD)] if scene.screen else []
-    main = main_seats(scene.seats)
     return [
         Thing("built in", parts=list(_bodies(scene))),
         Thing("openings", parts=openings),
@@ -55,8 +63,6 @@ def things_in(scene: Scene) -> list[Thing]:
         Thing("framing", parts=list(_framing(scene))),
         Thing("behind the board", parts=list(_hidden(scene))),
         Thing("fixtures", parts=[_fixture(fixture) for fixture in scene.fixtures]),
-        Thing("seats", parts=[_seat(scene, seat, main=seat in main) for seat in scene.seats]),
-        Thing("speakers", parts=[_speaker(scene, speaker) for speaker in scene.speakers]),
     ]
 
 
@@ -130,8 +136,9 @@ def _fixture(fixture: Fixture) -> Thing:
     return Thing(fixture.name, _by_look(parts), facts={"kind": fixture.kind})
 
 
-def _seat(scene: Scene, seat: Seat, *, main: bool) -> Thing:
+def seat_thing(scene: Scene, seat: Seat) -> Thing:
     """A chair and a head; where the seat reclines, the head there alone."""
+    main = seat in main_seats(scene.seats)
     ink = palette.INK if seat.reclined_from is None else palette.HEAD_RECLINED
     pieces = [solid_piece([meshes.head_mesh(seat)], solid_look(ink))]
     if seat.reclined_from is None:
@@ -140,7 +147,8 @@ def _seat(scene: Scene, seat: Seat, *, main: bool) -> Thing:
     return Thing(seat.name, pieces, facts={"kind": "main seat" if main else "seat"})
 
 
-def _speaker(scene: Scene, speaker: Speaker) -> Thing:
+def speaker_thing(scene: Scene, speaker: Speaker) -> Thing:
+    """A grille with its rim, or a cabinet, on its stand where it has one."""
     facts = {"kind": "speaker", "mount": speaker.type.mount}
     pieces: list[Piece] = []
     if speaker.surface is None:

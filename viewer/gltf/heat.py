@@ -47,12 +47,17 @@ def heat_picture(angles: Map) -> bytes:
 
 def heat_piece(plane: ListeningPlane, angles: Map, name: str) -> Piece:
     """The sheet at ear height with a picture of the angles (ny, nx) on it."""
+    look = Look(name, palette.PAPER, 1.0, OPACITY, unlit=True, two_sided=True, picture=heat_picture(angles))
+    return sheet_piece(plane, look)
+
+
+def sheet_piece(plane: ListeningPlane, look: Look) -> Piece:
+    """The sheet at ear height, which follows the risers, in a look whose picture lies over all of the plane."""
     corners = np.array(list(_rectangles(plane)))
     (left, rear), (right, front) = plane_edges(plane)
     places = (corners[..., :2] - [left, front]) / [right - left, rear - front]
     count = len(corners)
     quads = (np.array([[0, 1, 2], [0, 2, 3]]) + 4 * np.arange(count)[:, None, None]).reshape(-1, 3)
-    look = Look(name, palette.PAPER, 1.0, OPACITY, unlit=True, two_sided=True, picture=heat_picture(angles))
     return Piece(
         look,
         y_up(corners.reshape(-1, 3)),

@@ -53,7 +53,7 @@ def room_glb(contents: Contents) -> bytes:
     things = [room_thing(scene), *things_in(scene)]
     colors = cone_colors(contents.cones)
     if contents.cones:
-        cones = [_cone(scene, speaker, colors[speaker.name]) for speaker in contents.cones]
+        cones = [cone_thing(scene, speaker, colors[speaker.name]) for speaker in contents.cones]
         things.append(Thing("cones", parts=cones))
     maps = list(_maps(contents))
     if maps:
@@ -61,7 +61,7 @@ def room_glb(contents: Contents) -> bytes:
     return glb(things, generator="Earshed", facts={"title": scene.title, "scheme": scene.scheme})
 
 
-def _cone(scene: Scene, speaker: Speaker, color: str) -> Thing:
+def cone_thing(scene: Scene, speaker: Speaker, color: str) -> Thing:
     """The side of a cone to the coverage limit as the room trims it, its rim, and its axis."""
     ends = cone_ends(scene, speaker)
     side = [solid_piece([cone_mesh(speaker.position, ends)], cone_look(color, CONE_OPACITY))]
