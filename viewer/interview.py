@@ -52,7 +52,7 @@ def _answered(question: Question, answers: Answers, given: Given, talk: Talk) ->
     """The answers with one more: as given, as usual, or as asked for until it will do."""
     if question.key in given.answers:
         return _tried_option(question, answers, given.answers[question.key])
-    ordinary = _usual(question, answers, given)
+    ordinary = usual_answer(question, answers, given.title)
     if given.takes_usual and ordinary is not None:
         return _tried_option(question, answers, ordinary)
     prompt = question.prompt(ordinary)
@@ -61,19 +61,19 @@ def _answered(question: Question, answers: Answers, given: Given, talk: Talk) ->
         if text is None:
             raise OutputError(_ended(question, answers, given))
         try:
-            return _tried(question, answers, text.strip() or ordinary or "")
+            return tried(question, answers, text.strip() or ordinary or "")
         except Refused as refused:
             talk.say(f"  {refused}")
 
 
 def _tried_option(question: Question, answers: Answers, text: str) -> dict[str, str]:
     try:
-        return _tried(question, answers, text)
+        return tried(question, answers, text)
     except Refused as refused:
         raise OutputError(f"{question.option} {text}: {refused}") from None
 
 
-def _tried(question: Question, answers: Answers, text: str) -> dict[str, str]:
+def tried(question: Question, answers: Answers, text: str) -> dict[str, str]:
     """The answers with one more, once a scene has been made of them. Raises Refused."""
     told = {**answers, question.key: question.read(text)}
     drafted(_with_rest_of_step(question, told))
@@ -90,9 +90,10 @@ def _with_rest_of_step(question: Question, answers: Answers) -> Answers:
     return told
 
 
-def _usual(question: Question, answers: Answers, given: Given) -> str | None:
+def usual_answer(question: Question, answers: Answers, title: str) -> str | None:
+    """What a question is answered with if nothing is said; None where there is no such answer."""
     if question.key == "title":
-        return given.title
+        return title
     return usual(question.key, answers) if question.has_usual else None
 
 
