@@ -1,10 +1,12 @@
-// What viewer/pages/room_view.js takes from three.js, and no more: a name that is not listed here is not shipped.
+// What viewer/pages/stage.js and viewer/live/page/room.js take from three.js, and no more: a name that is not listed here is not shipped.
 export {
   Box3,
+  DataTexture,
   DirectionalLight,
   HemisphereLight,
   PCFShadowMap,
   PerspectiveCamera,
+  Plane,
   REVISION,
   Scene,
   Spherical,

@@ -121,7 +121,6 @@ window.EarshedStage = (() => {
       const model = (await loadModel(bytes)).scene;
       furnish(model, this.lines);
       this.scene.add(model);
-      this.renderer.shadowMap.needsUpdate = true;
       return model;
     }
 

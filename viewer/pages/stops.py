@@ -35,7 +35,7 @@ def stops_of(scene: Scene, start: str) -> list[Stop]:
     shown = [main[0]] if main else []
     if start in seats and seats[start] not in shown:
         shown.append(seats[start])
-    stops += [_seat(scene, seat) for seat in shown]
+    stops += [seat_stop(scene, seat) for seat in shown]
     stops.append(_ceiling(scene, main))
     stops.append(_outside("plan", "Plan", PLAN_WAY))
     if start in SIDES:
@@ -52,7 +52,8 @@ def _outside(name: str, words: str, way: Array) -> Stop:
     return {"id": name, "name": words, "kind": "outside", "way": numbers(way)}
 
 
-def _seat(scene: Scene, seat: Seat) -> Stop:
+def seat_stop(scene: Scene, seat: Seat) -> Stop:
+    """From a seat, towards the picture."""
     view = seat_view(scene, seat)
     chair = [other.name for other in scene.seats if other.chair == seat.chair]
     place = {"eye": numbers(view.place), "target": numbers(view.target), "angle": SEAT_ANGLE, "without": chair}
