@@ -30,6 +30,7 @@ COMMANDS = {
     "report": "What a client is given: why it is worth it, how it will look, what is to be done; a page or a PDF.",
     "types": "How each speaker type radiates, band by band: beam width, directivity index, polar plots.",
     "plans": "The reflected ceiling plan and the wall elevations, dimensioned and to scale: PDF, SVG, DXF.",
+    "view": "The live room in the browser: move, tilt and turn speakers, and see at once what every seat gets.",
     "draw": "A picture of the room in three dimensions.",
 }
 

@@ -1,0 +1,171 @@
+"""A scene on the desk: what was read of its file, what has been changed since, and the steps back and forth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from earshed.model.editing.changes import NO_CHANGES, Changes
+from earshed.model.editing.draft import Draft
+from earshed.model.editing.history import History
+from earshed.model.scene import Scene
+from earshed.model.scene_file.problem import SceneError
+from earshed.viewer.live.asked import Refused
+from earshed.viewer.live.figures import Answer
+
+Scheme = str | None
+REMEMBERED = 12
+"""Answers that are kept, the latest ones, so that to and fro between two is at once."""
+
+
+@dataclass(frozen=True)
+class State:
+    """The changes under each scheme that has any of its own, and the scheme that was changed last."""
+
+    scheme: Scheme
+    work: tuple[tuple[Scheme, Changes], ...] = ()
+
+    def under(self, scheme: Scheme) -> Changes | None:
+        return dict(self.work).get(scheme)
+
+    def with_changes(self, scheme: Scheme, changes: Changes) -> State:
+        return State(scheme, tuple({**dict(self.work), scheme: changes}.items()))
+
+
+@dataclass(eq=False)
+class Desk:
+    """One scene file that is open, for any number of pages. Not to be used from two threads at once."""
+
+    draft: Draft
+    scheme: Scheme
+    history: History[State]
+    opened_at: int = 1
+    """Grows each time the file is read again."""
+    saved: dict[Scheme, Changes] = field(default_factory=dict)
+    """What was saved last under a scheme."""
+    _answers: dict[tuple[int, Scheme, Changes], Answer] = field(default_factory=dict)
+
+    @classmethod
+    def open(cls, path: Path, scheme: str | None) -> Desk:
+        """Raises SceneError for a file that cannot be read."""
+        draft = Draft.open(path, scheme)
+        return cls(draft, draft.scheme, History.begin(State(draft.scheme)))
+
+    # --- what there is
+
+    @property
+    def changes(self) -> Changes:
+        """Those under the scheme that is shown, of an overlay that was opened its own among them."""
+        return self._changes(self.scheme)
+
+    @property
+    def answer(self) -> Answer:
+        return self._answer(self.scheme, self.changes)
+
+    @property
+    def opened(self) -> Answer:
+        """The scene as it was opened, under the same scheme."""
+        return self._answer(self.scheme, self.draft.first(self.scheme))
+
+    @property
+    def work(self) -> dict[Scheme, Changes]:
+        """By scheme, the changes that stand in no file yet."""
+        said = dict(self.history.state.work)
+        return {name: changes for name, changes in said.items() if changes != self._in_a_file(name)}
+
+    @property
+    def unsaved(self) -> int:
+        """How many things are changed in `work`."""
+        return sum(max(1, changes.count) for changes in self.work.values())
+
+    def _changes(self, scheme: Scheme) -> Changes:
+        said = self.history.state.under(scheme)
+        return self.draft.first(scheme) if said is None else said
+
+    def _in_a_file(self, scheme: Scheme) -> Changes:
+        return self.saved.get(scheme, self.draft.first(scheme))
+
+    def _answer(self, scheme: Scheme, changes: Changes) -> Answer:
+        """Raises SceneError for changes that the scene cannot take."""
+        key = self.opened_at, scheme, changes
+        if key not in self._answers:
+            answer = Answer(self.draft.scene(scheme, changes))
+            while len(self._answers) >= REMEMBERED:
+                self._answers.pop(next(iter(self._answers)))
+            self._answers[key] = answer
+        answer = self._answers.pop(key)
+        self._answers[key] = answer
+        return answer
+
+    # --- what can be done
+
+    def change(self, edit: Callable[[Scene, Changes], Changes], label: str, gesture: str | None = None) -> None:
+        """Makes a change under the scheme that is shown; the steps of one gesture are taken back at once.
+
+        Raises Refused, and then nothing is changed.
+        """
+        try:
+            changes = edit(self.answer.scene, self.changes)
+            self._answer(self.scheme, changes)
+        except SceneError as error:
+            raise Refused(error.words) from None
+        except ValueError as error:
+            raise Refused(str(error)) from None
+        if changes != self.changes:
+            self.history = self.history.done(self.history.state.with_changes(self.scheme, changes), label, gesture)
+
+    def undo(self) -> None:
+        """Takes back the last step, under whatever scheme it was made. Raises Refused where there is none."""
+        if not self.history.can_undo:
+            raise Refused("there is nothing to take back")
+        taken = self.history.state.scheme
+        self.history = self.history.undone()
+        self._turn_to(taken)
+
+    def redo(self) -> None:
+        """Makes again what was taken back. Raises Refused where there is nothing."""
+        if not self.history.can_redo:
+            raise Refused("there is nothing to do again")
+        self.history = self.history.redone()
+        self._turn_to(self.history.state.scheme)
+
+    def turn_to(self, scheme: Scheme) -> None:
+        """Shows another scheme. Raises Refused for one that there is not."""
+        if scheme not in self.draft.schemes:
+            raise Refused(f"the scene has no scheme {scheme}")
+        self.scheme = scheme
+
+    def take_up(self, work: Mapping[Scheme, Changes], scheme: Scheme) -> None:
+        """Goes on with work that was left behind. Raises Refused for what the scene, as it now is, cannot take."""
+        state = State(scheme if scheme in self.draft.schemes else self.scheme)
+        for name, changes in work.items():
+            if name not in self.draft.schemes:
+                raise Refused(f"it was done under the scheme {name}, which the scene no longer has")
+            try:
+                self._answer(name, changes)
+            except SceneError as error:
+                raise Refused(f"the scene can no longer take it: {error.words}") from None
+            state = state.with_changes(name, changes)
+        self.history = self.history.done(state, "work that was left behind")
+        self._turn_to(state.scheme)
+
+    def reread(self) -> None:
+        """Reads the file again, and lays the changes over what it says now. Raises SceneError, also where they do not
+        fit any more; all stays as it was then."""
+        draft = self.draft.reopened()
+        for name, changes in self.history.state.work:
+            if name in draft.schemes:
+                draft.scene(name, changes)
+        self.draft = draft
+        self.opened_at += 1
+        if self.scheme not in draft.schemes:
+            self.scheme = draft.scheme
+
+    def _turn_to(self, scheme: Scheme) -> None:
+        if scheme in self.draft.schemes:
+            self.scheme = scheme
+
+    def note_saved(self) -> None:
+        """From now on what is changed under this scheme stands in a file."""
+        self.saved[self.scheme] = self.changes if not self.changes.is_empty else NO_CHANGES

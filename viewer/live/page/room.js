@@ -1,0 +1,233 @@
+// The room on the page: what stands still, what is moved about, the map, and what the pointer takes hold of.
+
+const T = window.EarshedThree;
+const { Stage } = window.EarshedStage;
+const NEAR_MOUSE = 22, NEAR_FINGER = 34; // pixels within which a thing is taken hold of
+const STARTED = 4; // pixels by which the pointer moves before it drags
+const ROUGH = 0.6; // pixels drawn for each of the screen's while something is dragged
+
+/** A point in the page's axes, or a direction, in those of the room: x right, y to the front, z up. */
+const toRoom = (point) => [point.x, -point.z, point.y];
+
+export class Room {
+  /** `acts` are called: picked(name), dragged(name, ray, gesture), dropped(name), arrived(stop). */
+  constructor(canvas, holder, acts) {
+    this.canvas = canvas;
+    this.holder = holder;
+    this.acts = acts;
+    this.things = new Map();
+    this.shown = { cones: "chosen", map: true, names: true };
+    this.gestures = 0;
+    this.stage = null;
+  }
+
+  /** Shows a room from its start: its corners, the places it is seen from, and the model of what stands still. */
+  async begin(facts, bytes) {
+    this.stops = facts.stops;
+    if (!this.stage) {
+      this.stage = new Stage(this.canvas, this.holder, facts.corners, (stop) => this.arrive(stop));
+      this.listen();
+    }
+    const model = await this.stage.add(bytes.slice().buffer);
+    if (this.fixed) this.stage.scene.remove(this.fixed);
+    this.fixed = model;
+    this.sheet = this.stage.of("sheet")[0]?.getObjectByProperty("isMesh", true) ?? null;
+    const here = this.stops.find((stop) => stop.id === this.stage.stop?.id) ?? this.stops[0];
+    this.stage.stop = here;
+    this.resize();
+    this.stage.goTo(here, 0);
+  }
+
+  resize() {
+    if (this.stage) this.stage.resize(this.canvas.parentElement.clientWidth, this.canvas.parentElement.clientHeight);
+  }
+
+  // --- what is moved about
+
+  /** Puts things in the place of those of the same names. */
+  async move(bytes, gone) {
+    const model = await this.stage.add(bytes.slice().buffer);
+    for (const thing of model.children.slice()) this.replace(thing.userData.name ?? thing.name, thing);
+    for (const name of gone) this.replace(name, null);
+    this.show();
+  }
+
+  replace(name, thing) {
+    const old = this.things.get(name);
+    if (old) {
+      old.parent.remove(old);
+      old.traverse((part) => part.geometry?.dispose());
+      this.things.delete(name);
+    }
+    if (thing) this.things.set(name, thing);
+  }
+
+  /** The map over the plane: `colors` of cells, the front row first, over `bounds` left, rear, right, front. */
+  paint(map, colors) {
+    if (!this.sheet) return;
+    const [left, rear, right, front] = map.bounds;
+    const { position, uv } = this.sheet.geometry.attributes;
+    for (let corner = 0; corner < position.count; corner += 1) {
+      uv.setXY(corner, (position.getX(corner) - left) / (right - left), (-position.getZ(corner) - front) / (rear - front));
+    }
+    uv.needsUpdate = true;
+    this.sheet.material.map?.dispose();
+    const texture = new T.DataTexture(colors.slice(), map.columns, map.rows);
+    texture.colorSpace = "srgb";
+    texture.needsUpdate = true;
+    Object.assign(this.sheet.material, { map: texture, transparent: true, alphaTest: 0.01, needsUpdate: true });
+    this.sheet.material.color.set("#ffffff");
+    this.draw();
+  }
+
+  /** Where coverage ends on the plane, as lines of points. */
+  limit(lines) {
+    if (!this.limits) {
+      this.limits = new T.LineSegments2(new T.LineSegmentsGeometry(), new T.LineMaterial({ linewidth: 2.6, color: "#8c2f1b" }));
+      this.stage.scene.add(this.limits);
+    }
+    const ends = lines.flatMap((line) => line.slice(1).flatMap((point, index) => [...line[index], ...point]));
+    this.limited = ends.length > 0;
+    if (ends.length) {
+      this.limits.geometry.dispose();
+      this.limits.geometry = new T.LineSegmentsGeometry();
+      this.limits.geometry.setPositions(ends);
+    }
+    this.show();
+  }
+
+  name(figures, chosen) {
+    const labels = [
+      ...figures.speakers.map((one) => ({ kind: "speaker", name: one.label, at: one.at, color: one.color ?? "#5c6a73", whole: one.name })),
+      ...figures.seats
+        .filter((one) => !one.reclined_from)
+        .map((one) => ({ kind: "seat", name: one.label, at: one.at, color: one.main ? "#5f7f90" : "#8fa0a8", whole: one.name })),
+    ];
+    this.labels = labels.sort((one, other) => (other.whole === chosen) - (one.whole === chosen));
+    this.chosen = chosen;
+    this.label();
+    this.show();
+  }
+
+  /** Names beside all that the cut of a section leaves. */
+  label() {
+    const [cut] = this.stage.renderer.clippingPlanes;
+    this.points = this.labels.filter((one) => !cut || cut.distanceToPoint(new T.Vector3(...one.at)) > -0.01);
+    this.stage.name(this.points);
+    this.stage.names.all.forEach((label, index) => label.word.classList.toggle("chosen", this.points[index].whole === this.chosen));
+  }
+
+  /** Cones, the map and names, as they are chosen. */
+  show() {
+    for (const [name, thing] of this.things) {
+      thing.traverse((part) => {
+        const kind = part.userData.kind;
+        if (kind === "cone") part.visible = this.shown.cones === "all" || (this.shown.cones === "chosen" && name === this.chosen);
+      });
+    }
+    const over = this.stage.stop?.id !== "ceiling"; // from under the plane it would hide the ceiling
+    if (this.sheet) this.sheet.visible = this.shown.map && over;
+    if (this.limits) this.limits.visible = this.shown.map && over && this.limited;
+    this.holder.hidden = !this.shown.names;
+    this.stage.leaveOut();
+    if (!this.held) this.stage.renderer.shadowMap.needsUpdate = true;
+    this.draw();
+  }
+
+  draw() {
+    this.stage?.draw();
+  }
+
+  // --- views
+
+  goTo(id) {
+    const stop = this.stops.find((one) => one.id === id);
+    if (stop) this.stage.goTo(stop);
+  }
+
+  arrive(stop) {
+    const cut = stop.cut ? [new T.Plane(new T.Vector3(...stop.cut.normal), stop.cut.constant)] : [];
+    this.stage.renderer.clippingPlanes = cut;
+    if (this.labels) {
+      this.label();
+      this.show();
+    }
+    this.acts.arrived(stop);
+  }
+
+  // --- hands
+
+  listen() {
+    this.canvas.addEventListener("pointerdown", (event) => this.take(event), { capture: true });
+    this.canvas.addEventListener("pointermove", (event) => this.follow(event), { capture: true });
+    for (const kind of ["pointerup", "pointercancel"]) this.canvas.addEventListener(kind, (event) => this.release(event), { capture: true });
+    new ResizeObserver(() => this.resize()).observe(this.canvas.parentElement);
+  }
+
+  /** The thing nearest to a place on the canvas, if it is near. */
+  near(event) {
+    const box = this.canvas.getBoundingClientRect();
+    const reach = event.pointerType === "mouse" ? NEAR_MOUSE : NEAR_FINGER;
+    let found = null, nearest = reach;
+    for (const point of this.points ?? []) {
+      const spot = new T.Vector3(...point.at).project(this.stage.camera);
+      if (spot.z > 1) continue;
+      const x = ((spot.x + 1) / 2) * box.width + box.left, y = ((1 - spot.y) / 2) * box.height + box.top;
+      const far = Math.hypot(x - event.clientX, y - event.clientY) - (point.whole === this.chosen ? 6 : 0);
+      if (far < nearest) [found, nearest] = [point, far];
+    }
+    return found;
+  }
+
+  ray(event) {
+    const box = this.canvas.getBoundingClientRect();
+    const x = ((event.clientX - box.left) / box.width) * 2 - 1, y = 1 - ((event.clientY - box.top) / box.height) * 2;
+    const eye = this.stage.camera.position;
+    const way = new T.Vector3(x, y, 0.5).unproject(this.stage.camera).sub(eye).normalize();
+    return { origin: toRoom(eye), way: toRoom(way) };
+  }
+
+  take(event) {
+    if (event.button !== 0 || this.held) return;
+    const point = this.near(event);
+    this.canvas.classList.toggle("over", Boolean(point));
+    if (!point) return;
+    event.stopImmediatePropagation();
+    this.canvas.setPointerCapture(event.pointerId);
+    this.canvas.focus({ preventScroll: true });
+    this.gestures += 1;
+    this.held = { name: point.whole, from: [event.clientX, event.clientY], pointer: event.pointerId, moved: false };
+    this.acts.picked(point.whole);
+  }
+
+  follow(event) {
+    if (!this.held) {
+      if (event.pointerType === "mouse" && !event.buttons) this.canvas.classList.toggle("over", Boolean(this.near(event)));
+      return;
+    }
+    event.stopImmediatePropagation();
+    if (event.pointerId !== this.held.pointer) return;
+    const far = Math.hypot(event.clientX - this.held.from[0], event.clientY - this.held.from[1]);
+    if (!this.held.moved && far < STARTED) return;
+    if (!this.held.moved) this.roughly(true);
+    this.held.moved = true;
+    this.acts.dragged(this.held.name, this.ray(event), this.gestures);
+  }
+
+  release(event) {
+    if (!this.held || event.pointerId !== this.held.pointer) return;
+    event.stopImmediatePropagation();
+    const { name, moved } = this.held;
+    this.held = null;
+    this.roughly(false);
+    if (moved) this.acts.dropped(name);
+  }
+
+  /** Fewer pixels and no new shadows while something moves. */
+  roughly(on) {
+    const ratio = Math.min(window.devicePixelRatio || 1, 2);
+    this.stage.renderer.setPixelRatio(on ? ROUGH : ratio);
+    this.stage.renderer.shadowMap.needsUpdate = !on;
+    this.draw();
+  }
+}
