@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,6 +15,8 @@ from pathlib import Path
 from typing import Any
 
 ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/([\w-]+)/")
+PATIENCE = 20
+"""Seconds that a test waits for the page."""
 
 
 @dataclass
@@ -75,11 +78,18 @@ class Window:
         self.answered(number)
 
     def answered(self, number: int) -> None:
-        self.page.wait_for_function("number => Number(document.body.dataset.answered) >= number", arg=number)
+        self.until("number => Number(document.body.dataset.answered) >= number", arg=number)
+
+    def until(self, truth: str, arg: Any = None) -> None:
+        """Waits until something is true of the page; its policy lets playwright's own way of waiting not run."""
+        end = time.monotonic() + PATIENCE
+        while not self.page.evaluate(truth if arg is None else f"({truth})", arg):
+            assert time.monotonic() < end, truth
+            time.sleep(0.03)
 
     def pick(self, name: str) -> None:
         self.page.locator("#table").get_by_role("button", name=name, exact=True).click()
-        self.page.wait_for_function("name => window.earshed.state.chosen?.name === name", arg=name)
+        self.until("name => window.earshed.state.chosen?.name === name", arg=name)
 
     def spot(self, name: str) -> tuple[float, float]:
         """Where a thing is in the window, pixels."""

@@ -67,7 +67,7 @@ def drag(found: Window, name: str) -> dict[str, list[float]]:
     for number in range(STEPS):
         count = len(found.page.evaluate("window.times.pixels"))
         found.page.mouse.move(x + 6 + number, y + 6 + number / 2)
-        found.page.wait_for_function("count => window.times.pixels.length > count", arg=count, timeout=20_000)
+        found.until("count => window.times.pixels.length > count", count)
     found.page.mouse.up()
     times: dict[str, list[float]] = found.page.evaluate("window.times")
     return times
