@@ -25,8 +25,10 @@ speaker_types:
   pivot: {mount: in-ceiling, aiming: {pivoting: 20deg}, coverage: 90deg, cutout: 8in, bezel: 9in, mounting_depth: 4in}
   wall: {mount: in-wall, aiming: {pivoting: 15deg}, coverage: 100deg, cutout: 7in, bezel: 8in, mounting_depth: 3in}
 speakers:
-  - {name: top left, type: pivot, channel: U+045, at: {from_left: 4ft, from_front: 7ft}, aim: {tilt: 10deg, toward: rear}}
-  - {name: top right, type: pivot, channel: U-045, at: {from_right: 4ft, from_front: 7ft}, aim: {tilt: 10deg, toward: rear}}
+  - {name: top left, type: pivot, channel: U+045, at: {from_left: 4ft, from_front: 7ft},
+     aim: {tilt: 10deg, toward: rear}}
+  - {name: top right, type: pivot, channel: U-045, at: {from_right: 4ft, from_front: 7ft},
+     aim: {tilt: 10deg, toward: rear}}
   - {name: side left, type: wall, channel: M+090, wall: left, from_front: 10ft, height: 4ft}
   - {name: side right, type: wall, channel: M-090, wall: right, from_front: 10ft, height: 4ft}
 schemes:
@@ -50,7 +52,10 @@ def many_room(folder: Path, speakers: int = 60, seats: int = 40) -> Path:
         f"ear_height: 1.1, main: {'true' if number < 16 else 'false'}}}"
         for number in range(seats)
     ]
-    lines += ["speaker_types:", "  pivot: {mount: in-ceiling, aiming: {pivoting: 20deg}, coverage: 90deg, cutout: 0.2, bezel: 0.23}"]
+    lines += [
+        "speaker_types:",
+        "  pivot: {mount: in-ceiling, aiming: {pivoting: 20deg}, coverage: 90deg, cutout: 0.2, bezel: 0.23}",
+    ]
     lines += ["speakers:"]
     lines += [
         f"  - {{name: speaker {number + 1}, type: pivot, at: {{from_left: {1.3 + 1.45 * (number % 10)}, "

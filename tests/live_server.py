@@ -43,7 +43,9 @@ def served(folder: Path, *arguments: str) -> Iterator[Served]:
     """`earshed view` in a folder, which also keeps what is unsaved."""
     line = [sys.executable, "-m", "earshed.viewer.cli", "view", "--no-browser", *arguments]
     environment = {**os.environ, "EARSHED_STATE": str(folder / "state")}
-    process = subprocess.Popen(line, cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    process = subprocess.Popen(
+        line, cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    )
     try:
         assert process.stdout is not None
         first = process.stdout.readline()

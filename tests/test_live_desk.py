@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -39,7 +41,7 @@ def test_an_inch_to_the_right_is_an_inch(desk: Desk) -> None:
 
 
 def test_a_drag_from_straight_above_lands_below(desk: Desk) -> None:
-    """4 ft from the left wall and 7 ft from the front; dragged to 3 ft and 6 ft, on the slope of 6 ft + 3 ft x 4 / 7."""
+    """Dragged to 3 ft from the left wall and 6 ft from the front, on the slope of 6 ft + 3 ft x 4 / 7."""
     foot = 0.3048
     said = {"origin": [3 * foot, -6 * foot, 10.0], "way": [0.0, 0.0, -1.0], "gesture": "one", "snap": False}
     ask(desk, "drag", thing="top left", **said)
@@ -60,7 +62,15 @@ def test_steps_of_one_drag_are_taken_back_at_once(desk: Desk) -> None:
 
 
 @settings(max_examples=15)
-@given(st.lists(st.tuples(st.sampled_from(["top left", "top right", "side left", "left seat"]), st.integers(-9, 9), st.integers(-9, 9)), min_size=1, max_size=30))
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(["top left", "top right", "side left", "left seat"]), st.integers(-9, 9), st.integers(-9, 9)
+        ),
+        min_size=1,
+        max_size=30,
+    )
+)
 def test_undo_of_everything_is_the_start_and_redo_the_end(live: Path, steps: list) -> None:
     desk = Desk.open(live, None)
     for thing, right, up in steps:
@@ -76,6 +86,36 @@ def test_undo_of_everything_is_the_start_and_redo_the_end(live: Path, steps: lis
     assert desk.changes == end
 
 
+def test_two_hundred_edits_of_all_kinds_and_back(desk: Desk) -> None:
+    rng = random.Random(2051)
+    things = ["top left", "top right", "side left", "side right", "left seat", "right seat", "bench"]
+    first = desk.answer.figures
+    for number in range(200):
+        thing, speaker = rng.choice(things), rng.choice(things[:4])
+        edits = [
+            ("nudge", {"thing": thing, "far": '1"', "right": rng.randint(-5, 5), "up": rng.randint(-5, 5)}),
+            ("drag", {"thing": thing, "origin": [rng.uniform(0, 4.2), rng.uniform(-4.8, 0), 9.0], "way": [0.1, 0.1, -1.0],
+                      "gesture": str(number), "snap": True}),
+            ("aim", {"thing": speaker, "at": rng.choice(["main", "none"])}),
+            ("turn", {"thing": speaker, "tilt": rng.uniform(0, 15), "heading": rng.uniform(0, 360)}),
+            ("mirror", {"thing": speaker}),
+            ("retype", {"thing": rng.choice(things[:2]), "type": rng.choice(["flush", "pivot"])}),
+            ("plane", {"metres": rng.uniform(0.8, 1.4)}),
+            ("tape", {"thing": "top left", "key": "from_left", "text": f"{rng.randint(12, 80)}in"}),
+            ("scheme", {"scheme": rng.choice([None, "flush ones"])}),
+            ("remeasure", {"thing": thing, "way": rng.randint(0, 3)}),
+        ]  # fmt: skip
+        act, said = rng.choice(edits)
+        with suppress(Refused):  # a flush type does not tilt, an untaped way is none
+            ask(desk, act, **said)
+    assert len(desk.history.steps) > 80
+    while desk.history.can_undo:
+        ask(desk, "undo")
+    ask(desk, "scheme", scheme=None)
+    assert desk.unsaved == 0
+    assert desk.answer.figures == first
+
+
 @pytest.fixture(scope="module")
 def live(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return live_room(tmp_path_factory.mktemp("undo"))
@@ -83,7 +123,11 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_what_cannot_be_is_refused_and_changes_nothing(desk: Desk) -> None:
     before = desk.changes
-    for said in ({"key": "from_left", "text": "four and a bit"}, {"key": "from_left", "text": "900 m"}, {"key": "height", "text": "2m"}):
+    for said in (
+        {"key": "from_left", "text": "four and a bit"},
+        {"key": "from_left", "text": "900 m"},
+        {"key": "height", "text": "2m"},
+    ):
         with pytest.raises(Refused):
             ask(desk, "tape", thing="top left", **said)
     assert desk.changes == before

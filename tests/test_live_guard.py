@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from earshed.viewer.live.guard import Guard
-from tests.live_server import Served, served
 from tests.live_rooms import live_room
+from tests.live_server import Served, served
 
 GUARD = Guard(8123)
 
@@ -30,13 +30,18 @@ def test_only_its_own_key_is_known(key: str) -> None:
     assert GUARD.knows(key) == (key == GUARD.key)
 
 
-@pytest.mark.parametrize("host", [None, "", "localhost:8123", "example.org:8123", "127.0.0.1", "127.0.0.1:8124", "127.0.0.1.example.org:8123"])
+@pytest.mark.parametrize(
+    "host",
+    [None, "", "localhost:8123", "example.org:8123", "127.0.0.1", "127.0.0.1:8124", "127.0.0.1.example.org:8123"],
+)
 def test_a_name_that_leads_here_from_elsewhere_is_refused(host: str | None) -> None:
     """A site whose name is made to lead to this machine still sends its own name as Host (DNS rebinding)."""
     assert not GUARD.lets_in(host, None)
 
 
-@pytest.mark.parametrize("origin", ["null", "http://example.org", "https://127.0.0.1:8123", "http://127.0.0.1:8124", "file://"])
+@pytest.mark.parametrize(
+    "origin", ["null", "http://example.org", "https://127.0.0.1:8123", "http://127.0.0.1:8124", "file://"]
+)
 def test_another_sites_page_is_refused(origin: str) -> None:
     assert GUARD.lets_in("127.0.0.1:8123", None)
     assert GUARD.lets_in("127.0.0.1:8123", GUARD.origin)
@@ -62,12 +67,25 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> object:
         yield running
 
 
-JOIN = {"Upgrade": "websocket", "Connection": "Upgrade", "Sec-WebSocket-Version": "13", "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="}
+JOIN = {
+    "Upgrade": "websocket",
+    "Connection": "Upgrade",
+    "Sec-WebSocket-Version": "13",
+    "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ==",
+}
 
 
 def test_without_the_key_nothing_shows(server: Served) -> None:
     key = server.address.rstrip("/").rsplit("/", 1)[1]
-    for path in ("/", "/line", "/files/live.js", f"/{key[:-1]}/", f"/{key}x/", "/wrong/line", f"/{key}/files/../live.html"):
+    for path in (
+        "/",
+        "/line",
+        "/files/live.js",
+        f"/{key[:-1]}/",
+        f"/{key}x/",
+        "/wrong/line",
+        f"/{key}/files/../live.html",
+    ):
         status, body, _ = ask(server.port, path)
         assert status == 404, path
         assert key.encode() not in body

@@ -78,7 +78,10 @@ def measure(browser: Any, path: Path, name: str, *arguments: str) -> None:
         times = drag(found, name)
     for what, asked in (("figures", FIGURES), ("pixels", PIXELS)):
         middle, most = statistics.median(times[what]), max(times[what])
-        print(f"{path.stem:16} {what:8} median {middle:6.0f} ms  most {most:6.0f} ms  {middle / asked:5.2f} of what was asked")
+        print(
+            f"{path.stem:16} {what:8} median {middle:6.0f} ms  most {most:6.0f} ms  "
+            f"{middle / asked:5.2f} of what was asked"
+        )
 
 
 def main() -> None:
@@ -87,7 +90,13 @@ def main() -> None:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *WEBGL])
         for scene, speaker in (("bonus-room", "upper rear right"), ("attic", ""), ("office", "")):
             shutil.copy(SCENES / f"{scene}.yaml", folder)
-            measure(browser, folder / f"{scene}.yaml", speaker or first_overhead(folder / f"{scene}.yaml"), "--scheme", "proposed")
+            measure(
+                browser,
+                folder / f"{scene}.yaml",
+                speaker or first_overhead(folder / f"{scene}.yaml"),
+                "--scheme",
+                "proposed",
+            )
         measure(browser, live_room(folder), "top left")
         measure(browser, many_room(folder), "speaker 1")
 

@@ -19,7 +19,13 @@ from earshed.viewer.session import SceneCommand
 @click.command("view", cls=SceneCommand)
 @click.argument("scene", required=False, type=click.Path(path_type=Path))
 @click.option("--scheme", metavar="NAME", help="A scheme of the scene; without it, the scene as it stands.")
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port to serve on.  [default: one that is free]")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    metavar="NUMBER",
+    default=0,
+    help="Port to serve on.  [default: one that is free]",
+)
 @click.option("--no-browser", is_flag=True, help="Only print the address; open it yourself.")
 def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool) -> None:
     """Open SCENE in the browser: move, tilt and turn speakers, and see at once what every seat gets.

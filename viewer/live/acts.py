@@ -115,10 +115,10 @@ def _remeasure(desk: Desk, asked: Asked) -> str:
 
 
 def _plane(desk: Desk, asked: Asked) -> str:
-    text = asked.text("text")
+    height = asked.text("text") if asked.said.get("metres") is None else asked.number_of("metres", 0.0, 100.0)
 
     def edit(scene: Scene, changes: Changes) -> Changes:
-        return changes.with_keys("listening_plane", None, tape_fields.plane_height(scene, text))
+        return changes.with_keys("listening_plane", None, tape_fields.plane_height(scene, height))
 
     desk.change(edit, "height of the map", asked.gesture)
     return ""
@@ -208,6 +208,19 @@ def _drop(desk: Desk, asked: Asked) -> str:
 
 
 ACTS: Mapping[str, Callable[[Desk, Asked], str]] = {
-    "drag": _drag, "drop": _drop, "nudge": _nudge, "tape": _tape, "remeasure": _remeasure, "plane": _plane, "aim": _aim,
-    "turn": _turn, "face": _face, "retype": _retype, "mirror": _mirror, "revert": _revert, "undo": _undo, "redo": _redo, "scheme": _scheme,
-}  # fmt: skip
+    "drag": _drag,
+    "drop": _drop,
+    "nudge": _nudge,
+    "tape": _tape,
+    "remeasure": _remeasure,
+    "plane": _plane,
+    "aim": _aim,
+    "turn": _turn,
+    "face": _face,
+    "retype": _retype,
+    "mirror": _mirror,
+    "revert": _revert,
+    "undo": _undo,
+    "redo": _redo,
+    "scheme": _scheme,
+}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, get_args
 
 import numpy as np
@@ -81,7 +81,7 @@ class Asked:
 class Look:
     """What one page shows: which map, which thing is chosen, and whether it shows the scene as it was opened."""
 
-    choice: MapChoice = MapChoice()
+    choice: MapChoice = field(default_factory=MapChoice)
     chosen: str | None = None
     before: bool = False
 

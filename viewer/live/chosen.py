@@ -30,7 +30,9 @@ def chosen_document(desk: Desk, scene: Scene, name: str | None) -> dict[str, Any
         "name": thing.name,
         "changed": said != desk.draft.first(desk.scheme).keys_of(section_of(thing), owner),
         "steps": [{"id": words, "words": words} for words in steps_of(scene)],
-        "fields": [{"key": one.key, "words": one.words, "text": one.text} for one in tape_fields.tape_fields(scene, thing)],
+        "fields": [
+            {"key": one.key, "words": one.words, "text": one.text} for one in tape_fields.tape_fields(scene, thing)
+        ],
         "ways": [{"id": number, "words": _way_words(scene, way)} for number, way in enumerate(ways)],
         "way": ways.index(taping.way_of(scene, thing)) if taping.way_of(scene, thing) in ways else -1,
     }

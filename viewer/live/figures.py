@@ -62,8 +62,8 @@ class Answer:
 
     @cached_property
     def figures(self) -> dict[str, Any]:
-        """Speakers, seats and cells: `cells` has for every seat and every speaker that is judged, in their order, the angle
-        off its axis (degrees), the verdict by number, what is in the way, the level (dB), and whether it counts."""
+        """Speakers, seats and cells: `cells` has for every seat and every speaker that is judged, in their order, the
+        angle off its axis (degrees), the verdict by number, what is in the way, the level (dB), whether it counts."""
         scene = self.scene
         colors = cone_colors(scene.judged)
         counted = set(best_of_seats(self.pairs))

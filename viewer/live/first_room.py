@@ -1,4 +1,4 @@
-"""A first room from the answers to a page's questions: the same questions, tried in the same way, as `earshed new` has."""
+"""A first room from the answers to a page's questions, which are those of `earshed new`, tried in the same way."""
 
 from __future__ import annotations
 
@@ -21,17 +21,19 @@ TITLE = "A new room"
 
 @dataclass(frozen=True, eq=False)
 class Form:
-    """The questions that arise, step by step, as far as the answers go; what they make so far, and whether that is all."""
+    """The questions that arise, as far as the answers go; what those make so far, and whether that is all."""
 
     asked: tuple[tuple[Question, str, str | None, str], ...]
-    """Each question with its answer, with what it is answered with if nothing is said, and with what is wrong with it."""
+    """Each question, its answer, what answers it if nothing is said, and what is wrong with the answer."""
     made: Drafted | None
     complete: bool
     title: str
 
     @property
     def document(self) -> dict[str, Any]:
-        sketch = [] if self.made is None else [*plan_sketch(self.made.scene, BOX), *section_sketch(self.made.scene, BOX)]
+        sketch = (
+            [] if self.made is None else [*plan_sketch(self.made.scene, BOX), *section_sketch(self.made.scene, BOX)]
+        )
         return {
             "questions": [
                 {

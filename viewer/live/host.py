@@ -267,7 +267,9 @@ class Host:
         try:
             self.desk.reread()
         except SceneError as error:
-            self._trouble = f"{name} was changed and cannot be used as it is now: {error} (what you see is as it was before)"
+            self._trouble = (
+                f"{name} was changed and cannot be used as it is now: {error} (what you see is as it was before)"
+            )
             return self._trouble
         self._trouble = ""
         kept = " Your changes lie over it." if self.desk.unsaved else ""
@@ -283,4 +285,6 @@ def _offered(kept: Kept) -> bytes:
         {"act": "let go", "words": "Let it go", "what": {}},
         {"act": "", "words": "Later", "what": {}},
     ]
-    return telling.word("news", f"There is work on this scene that was never saved: {things}, {since}.", choices=choices)
+    return telling.word(
+        "news", f"There is work on this scene that was never saved: {things}, {since}.", choices=choices
+    )

@@ -1,4 +1,4 @@
-"""Unsaved work, kept on disk while it goes on, so that a closed tab, or a program that is stopped, loses nothing of it."""
+"""Unsaved work, kept on disk while it goes on, so that a closed tab or a program that is stopped loses none of it."""
 
 from __future__ import annotations
 
@@ -62,7 +62,9 @@ class Keeper:
 
     def keep(self, work: Work, scheme: Scheme) -> None:
         """Writes work down whole, or where there is none, takes what was written off the disk. Raises OutputError."""
-        said = [{"scheme": name, "changes": changes.to_plain()} for name, changes in work.items() if not changes.is_empty]
+        said = [
+            {"scheme": name, "changes": changes.to_plain()} for name, changes in work.items() if not changes.is_empty
+        ]
         if not said:
             self._place.unlink(missing_ok=True)
             return

@@ -6,7 +6,7 @@ import mimetypes
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
-from socket import AF_INET, SOCK_STREAM, SO_REUSEADDR, SOL_SOCKET, socket
+from socket import AF_INET, SO_REUSEADDR, SOCK_STREAM, SOL_SOCKET, socket
 
 from aiohttp import WSMsgType, web
 

@@ -30,7 +30,9 @@ from earshed.viewer.live.stops import live_stops
 from earshed.viewer.pages.stops import numbers
 
 FINE_POINTS, ROUGH_POINTS = 60_000, 3_000
-"""Cells of the map, at most, when all is still and while something moves: what the eye takes in, and what is at once."""
+"""Cells of the map, about, when all is still and while something moves: what the eye takes in, and what is at once."""
+HEIGHTS = (0.5, 2.0)
+"""Metres between which a hand slides the height of the map; it can be typed beyond."""
 
 
 @dataclass(eq=False)
@@ -88,7 +90,11 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
         "figures": answer.figures,
         "opened": opened.figures if opened is not answer else None,
         "chosen": chosen_document(desk, scene, look.chosen),
-        "plane": {"text": format_length(scene.plane.height, scene.print_units)},
+        "plane": {
+            "text": format_length(scene.plane.height, scene.print_units),
+            "height": round(scene.plane.height, 4),
+            "from_to": HEIGHTS,
+        },
         "moved": 0 if model is not None else -1,
         "gone": gone,
         "map": _map(plane, picture.key, len(parts) - 1),

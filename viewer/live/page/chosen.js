@@ -26,8 +26,15 @@ function text(value, act, what = {}) {
   return input;
 }
 
+/** A range whose panel is left as it is while a pointer holds it. */
+function held(range) {
+  range.addEventListener("pointerdown", () => { range.dataset.held = "yes"; });
+  for (const kind of ["pointerup", "pointercancel", "blur"]) range.addEventListener(kind, () => { delete range.dataset.held; });
+  return range;
+}
+
 function slider(words, value, low, high, step, act) {
-  const range = made("input", { type: "range", min: low, max: high, step, value: value.toFixed(1), ariaLabel: words });
+  const range = held(made("input", { type: "range", min: low, max: high, step, value: value.toFixed(1), ariaLabel: words }));
   const number = made("input", { type: "number", min: low, max: high, step: "0.1", value: value.toFixed(1), ariaLabel: `${words}, degrees` });
   range.addEventListener("input", () => {
     number.value = range.value;
@@ -48,7 +55,11 @@ export class Chosen {
 
   fill(what, plane) {
     const inside = this.holder.contains(document.activeElement) ? document.activeElement : null;
-    if (inside?.type === "range" && inside.dataset.held) return; // under somebody's hand
+    if (inside?.type === "range" && inside.dataset.held) { // under somebody's hand
+      const words = this.holder.querySelector(".aim-words");
+      if (words && what?.aim) words.textContent = what.aim.words;
+      return;
+    }
     const key = inside?.dataset.key;
     this.holder.replaceChildren(...(what === null ? this.nothing(plane) : this.something(what)));
     if (key) this.holder.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
@@ -57,10 +68,16 @@ export class Chosen {
   nothing(plane) {
     const height = text(plane.text, (value) => this.ask("plane", { text: value }));
     height.dataset.key = "plane";
+    const [low, high] = plane.from_to;
+    const range = held(made("input", { type: "range", min: low, max: high, step: 0.005, value: plane.height, ariaLabel: "Height of the map" }));
+    range.dataset.key = "plane range";
+    range.addEventListener("input", () => this.step("plane", { metres: Number(range.value), gesture: this.gesture(true), rough: true }));
+    range.addEventListener("change", () => this.ask("plane", { metres: Number(range.value), gesture: this.gesture(false) }));
     return [
       made("h2", { textContent: "Nothing chosen" }),
       made("p", { className: "soft", textContent: "Choose a speaker or a seat in the room or in the table: drag it, type a tape measurement, tilt and turn it." }),
       field("Height of the map over the floor", height),
+      range,
     ];
   }
 
@@ -77,7 +94,7 @@ export class Chosen {
     if (what.partner) ends.push(button(`Mirror to ${what.partner}`, () => this.ask("mirror", { thing: what.name })));
     if (what.changed) ends.push(button("As it was opened", () => this.ask("revert", { thing: what.name })));
     ends.forEach((one, index) => { one.dataset.key = `end ${index}`; });
-    if (ends.length) parts.push(made("div", { className: "group" }, ...ends));
+    if (ends.length) parts.push(made("div", { className: "group ends" }, ...ends));
     return parts;
   }
 
@@ -128,7 +145,7 @@ export class Chosen {
 
   aim(what) {
     const { aim } = what;
-    const group = made("fieldset", {}, made("legend", { textContent: "Aim" }), made("p", { className: "soft", textContent: aim.words }));
+    const group = made("fieldset", {}, made("legend", { textContent: "Aim" }), made("p", { className: "soft aim-words", textContent: aim.words }));
     const turn = (tilt, heading) => (value, goes) => {
       const told = { thing: what.name, tilt: tilt ? value : null, heading: heading ? value : null, gesture: this.gesture(goes) };
       if (goes) this.step("turn", { ...told, rough: true });

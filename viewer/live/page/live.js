@@ -110,13 +110,16 @@ class Page {
     document.body.dataset.shown = message.n ?? "";
   }
 
-  findings({ findings, whole }) {
+  findings({ findings }) {
     const list = findings.map((one) => made("li", { className: one.severity },
       made("b", { textContent: { error: "Stop", warning: "Look again", note: "Note" }[one.severity] }),
       made("span", {}, made("bdi", { textContent: one.subject }), `: ${one.message}`)));
     const none = made("p", { className: "soft", textContent: "Nothing stands against it." });
     at("findings").replaceChildren(list.length ? made("ul", {}, ...list) : none);
-    at("findings").classList.toggle("waiting", !whole);
+    const stopped = findings.filter((one) => one.severity === "error").map((one) => one.subject);
+    this.room.warn(new Set(stopped));
+    const held = findings.find((one) => one.subject === this.room.held?.name && one.severity !== "note");
+    if (held) this.say(held.message, true);
   }
 
   // --- what is told

@@ -18,6 +18,7 @@ export class Room {
     this.things = new Map();
     this.shown = { cones: "chosen", map: true, names: true };
     this.gestures = 0;
+    this.stopped = new Set();
     this.stage = null;
   }
 
@@ -114,7 +115,19 @@ export class Room {
     const [cut] = this.stage.renderer.clippingPlanes;
     this.points = this.labels.filter((one) => !cut || cut.distanceToPoint(new T.Vector3(...one.at)) > -0.01);
     this.stage.name(this.points);
-    this.stage.names.all.forEach((label, index) => label.word.classList.toggle("chosen", this.points[index].whole === this.chosen));
+    this.stage.names.all.forEach((label, index) => {
+      label.word.classList.toggle("chosen", this.points[index].whole === this.chosen);
+      label.word.classList.toggle("stop", this.stopped.has(this.points[index].whole));
+    });
+  }
+
+  /** Marks the names of what cannot be built as it is. */
+  warn(names) {
+    const same = names.size === this.stopped.size && [...names].every((name) => this.stopped.has(name));
+    this.stopped = names;
+    if (same || !this.labels) return;
+    this.label();
+    this.draw();
   }
 
   /** Cones, the map and names, as they are chosen. */
