@@ -46,6 +46,7 @@ def test_nothing_stands_in_anybodys_way(browser: Any, server: Served, size: str,
         assert barriers(found) == []
         assert found.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
         found.page.locator("#save").click()
+        found.until("document.querySelector('dialog').open")
         assert barriers(found) == []
 
 

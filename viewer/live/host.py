@@ -21,7 +21,7 @@ from earshed.viewer.live.asked import Asked, Look, Refused
 from earshed.viewer.live.desk import Desk
 from earshed.viewer.live.keeping import Keeper, Kept
 from earshed.viewer.live.packet import packed
-from earshed.viewer.live.saving import save
+from earshed.viewer.live.saving import file_offers, save
 from earshed.viewer.live.starting import begun, copied, start_document
 from earshed.viewer.live.telling import FINE_POINTS, ROUGH_POINTS, Page
 from earshed.viewer.output import OutputError
@@ -136,6 +136,10 @@ class Host:
                     await self._tell_start(talk, asked)
                     return
                 await self._show(talk, asked.number, "", FINE_POINTS)
+                return
+            case "ask to save":
+                offers = await self._run(lambda: file_offers(self.desk))
+                await self._tell(talk, packed({"kind": "offers", "n": asked.number, **offers}))
                 return
             case "save":
                 try:

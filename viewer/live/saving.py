@@ -11,7 +11,6 @@ from earshed.model.editing.summary import changes_in_words
 from earshed.model.scene_file.beside import is_file_name
 from earshed.model.scene_file.problem import SceneError
 from earshed.model.scene_file.read import read_scene
-from earshed.model.scene_file.tree import parse_tree
 from earshed.viewer.live.asked import Asked, Refused
 from earshed.viewer.live.desk import Desk
 from earshed.viewer.output import OutputError, file_name, write_bytes
@@ -24,8 +23,9 @@ def file_offers(desk: Desk) -> dict[str, Any]:
     path = desk.draft.path
     folder, stem = path.parent, path.stem
     name = _free_scheme(desk)
+    lines = changes_in_words(desk.opened.scene, desk.answer.scene, desk.changes)
     return {
-        "words": changes_in_words(desk.opened.scene, desk.answer.scene)[:MOST_WORDS],
+        "words": [str(line) for line in lines[:MOST_WORDS]],
         "files": {
             "opened": path.name,
             "name": name,
@@ -40,7 +40,7 @@ def save(desk: Desk, asked: Asked) -> str:
     file, kind = asked.text("file").strip(), asked.text("as")
     path = new_file(desk.draft.path.parent, file)
     if kind == "overlay":
-        text, scheme = overlay_of(desk.draft, desk.scheme, desk.changes), desk.scheme
+        text, scheme = _overlay(desk), desk.scheme
     elif kind == "scheme":
         scheme = asked.text("name").strip()
         text = _with_scheme(desk, scheme)
@@ -57,15 +57,21 @@ def save(desk: Desk, asked: Asked) -> str:
     return f"Saved as {path.name}. The same figures come from: {command}"
 
 
-def _with_scheme(desk: Desk, name: str) -> str:
-    if desk.draft.is_overlay:
-        raise Refused(f"{desk.draft.path.name} is a file of changes itself: save as another one")
+def _overlay(desk: Desk) -> str:
     try:
-        raw = desk.draft.path.read_bytes()
-        parse_tree(raw.decode("utf-8-sig"), desk.draft.path.name)
-        return with_scheme(raw.decode("utf-8"), name, desk.scheme, desk.changes)
-    except (OSError, UnicodeDecodeError, SceneError, ValueError) as error:
-        raise Refused(getattr(error, "words", None) or str(error)) from None
+        return overlay_of(desk.draft, desk.scheme, desk.changes)
+    except SceneError as error:
+        raise Refused(error.words) from None
+
+
+def _with_scheme(desk: Desk, name: str) -> str:
+    try:
+        text = desk.draft.path.read_bytes().decode("utf-8")
+        return with_scheme(text, name, desk.scheme, desk.changes)
+    except OSError as error:
+        raise Refused(f"{desk.draft.path.name} cannot be read: {error.strerror or error}") from None
+    except ValueError as error:  # a name that is taken, or a file that is no scene any more
+        raise Refused(str(error)) from None
 
 
 def new_file(folder: Path, name: str) -> Path:

@@ -24,7 +24,6 @@ from earshed.viewer.live.desk import Desk
 from earshed.viewer.live.figures import Answer
 from earshed.viewer.live.maps import map_picture
 from earshed.viewer.live.packet import packed
-from earshed.viewer.live.saving import file_offers
 from earshed.viewer.live.shapes import fixed_model, moving_model
 from earshed.viewer.live.stops import live_stops
 from earshed.viewer.pages.stops import numbers
@@ -100,7 +99,7 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
         "map": _map(plane, picture.key, len(parts) - 1),
         "limits": _limits(scene, look),
         "said": said,
-        **file_offers(desk),
+        "file": desk.draft.path.name,
     }
     return packed(document, parts)
 

@@ -44,6 +44,7 @@ class Page {
       findings: () => this.findings(message),
       refused: () => this.say(message.words, true),
       news: () => this.news(message.words, message.choices),
+      offers: () => askToSave(at("saving"), message, (what) => this.ask("save", what)),
       saved: () => answerSaved(at("saving"), message),
       start: () => this.start(message),
       opened: () => this.look(),
@@ -205,7 +206,7 @@ class Page {
     click("undo", () => this.ask("undo"));
     click("redo", () => this.ask("redo"));
     click("before", () => { this.before = !this.before; this.look(); });
-    click("save", () => askToSave(at("saving"), this.state, (what) => this.ask("save", what)));
+    click("save", () => this.ask("ask to save"));
     click("picture", () => this.picture());
     click("names", () => { this.room.shown.names = this.toggle("names"); this.room.show(); });
     click("snap", () => this.toggle("snap"));
@@ -245,7 +246,7 @@ class Page {
     const scheme = state.scheme === null ? "as it stands" : `scheme: ${state.scheme}`;
     const which = state.before ? "as it was opened" : state.unsaved ? "with changes that are not saved" : "";
     const under = [scheme, which, view, when, "coverage predicted from the room's measurements, not measured"].filter(Boolean).join(" · ");
-    const file = [state.files.opened.replace(/\.[^.]*$/, ""), state.scheme ?? "", view, state.before ? "before" : ""].filter(Boolean).join("-");
+    const file = [state.file.replace(/\.[^.]*$/, ""), state.scheme ?? "", view, state.before ? "before" : ""].filter(Boolean).join("-");
     return savePicture(this.room.canvas, this.room.holder, {
       title: document.title, under, key: this.choice.quantity ? state.map.key : null, file: file.replace(/[^\p{L}\p{N}-]+/gu, "-"),
     });
