@@ -171,6 +171,32 @@ def test_a_draft_outlives_a_file_that_breaks(tmp_path):
     assert draft.reopened().scene(None).title == Draft.open(SCENES[1]).scene(None).title
 
 
+def test_a_room_is_kept_while_nothing_of_it_changes():
+    draft = Draft.open(next(path for path in SCENES if path.stem == "bonus-room"))
+    room = draft.scene(None).room
+    light = NO_CHANGES.with_keys("speakers", "front left", {"height": "3'"})
+    light = light.with_keys("seats", "armchair", {"ear_height": "3'"})
+    assert draft.scene(None, light).room is room
+    wider = NO_CHANGES.with_keys("room", None, {"width": "16'"})
+    for heavy, one in (
+        (wider, "shell"), (NO_CHANGES.with_keys("fixtures", "low bookcase", {"height": "4'"}), "air"),
+        (NO_CHANGES.without("low bookcase"), "air"),
+        (NO_CHANGES.with_keys("risers", "step", {"from_left": "1m", "from_front": "5m", "width": "1m", "length": "1m",
+                                                  "height": "8in"}), "air"),
+    ):  # fmt: skip
+        other = draft.scene(None, heavy).room
+        assert other is not room
+        assert getattr(other, one).volume != pytest.approx(getattr(room, one).volume, abs=1e-3)
+    again = draft.scene(None).room
+    assert again.volume == pytest.approx(room.volume)
+
+
+def test_no_keys_are_no_change():
+    assert NO_CHANGES.with_keys("speakers", "front left", {}) == NO_CHANGES
+    assert NO_CHANGES.with_keys("room", None, {}) == NO_CHANGES
+    assert NO_CHANGES.without("front left").with_keys("speakers", "front left", {}) == NO_CHANGES
+
+
 def test_changing_a_table_is_as_the_scene_does_it():
     before = parse_tree("at: {from_left: 1m, from_front: 2m}\naim: none", "")
     change = parse_tree("aim: {seats: main}", "")

@@ -9,20 +9,24 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from earshed.model.editing.changes import NO_CHANGES, Changes
 from earshed.model.editing.draft import Draft
 from earshed.model.editing.ground import ground
 from earshed.model.editing.moving import along_ray, moved, nudged
+from earshed.model.editing.overlay import overlay_of
 from earshed.model.editing.things import the
 from earshed.model.geometry import unit
 from earshed.model.moves import MARKS
 from earshed.model.scene import Scene
+from earshed.model.scene_file.read import read_scene
 from earshed.model.seating import Seat
 from earshed.model.units import INCH
 from tests.editing_rooms import SCENES, drafts, every_way, place, put_in, things, write_room
 from tests.rooms import rooms
+from tests.scene_files import told
 
 
 @cache
@@ -101,17 +105,27 @@ def test_a_drag_lands_on_what_the_ray_meets(case, seed):
     check_keys(draft, scheme, scene, name, spot)
 
 
-@settings(max_examples=40)
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(rooms(boxes=2, risers=2), SEEDS)
-def test_a_drag_lands_in_rooms_of_any_shape(room, seed):
+def test_a_drag_lands_in_rooms_of_any_shape(tmp_path, room, seed):
     rng = np.random.default_rng(seed)
-    with tempfile.TemporaryDirectory() as folder:
-        draft = Draft.open(write_room(Path(folder), room, rng))
-    scene = draft.scene(None)
+    draft = Draft.open(write_room(tmp_path, room, rng))
+    scene, changes = draft.scene(None), NO_CHANGES
     for name in ("up", "side", "floor", "seat"):
         spot = along_ray(scene, name, some_point(scene, rng), rng.normal(size=3))
         check_lands(scene, name, spot)
         check_keys(draft, None, scene, name, spot)
+        changes = put_in(scene, name, moved(scene, name, spot), changes)
+    assert told(saved(draft, changes)) == told(draft.scene(None, changes))
+
+
+def saved(draft: Draft, changes: Changes) -> Scene:
+    """The scene as an overlay beside the draft's file gives it."""
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / draft.based_on).write_text(draft.path.read_text(encoding="utf-8"), encoding="utf-8")
+        over = Path(folder) / "over.yaml"
+        over.write_text(overlay_of(draft, None, changes), encoding="utf-8")
+        return read_scene(over)
 
 
 @settings(max_examples=40)
@@ -154,6 +168,11 @@ def test_a_ray_that_is_none_moves_nothing():
     name = next(things(scene))
     for eye, way in (([0, 0, 0], [0, 0, 0]), ([0, 0, np.nan], [1, 0, 0]), ([0, 0, 0], [np.inf, 0, 0])):
         assert along_ray(scene, name, eye, way) is None
+    for xyz in ([0, 0], [0, 0, np.nan], [0, np.inf, 0]):
+        with pytest.raises(ValueError, match="three numbers"):
+            moved(scene, name, xyz)
+    with pytest.raises(ValueError, match="three numbers"):
+        nudged(scene, name, right=np.nan)
     with pytest.raises(ValueError, match="no speaker or seat called"):
         along_ray(scene, "nobody", [0, 0, 0], [0, 0, 1])
 

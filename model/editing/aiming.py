@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from earshed.model.aim import AtSeats
 from earshed.model.editing.taping import Keys
-from earshed.model.editing.things import Named, the_speaker
+from earshed.model.editing.things import Named, point_of, the_speaker
 from earshed.model.geometry import FRONT, PARALLEL, RIGHT, UP, Array, angle_between, square_to, tilted, unit
 from earshed.model.heading import NAMED, heading_text, parse_heading
 from earshed.model.scene import Scene
@@ -118,8 +118,8 @@ def aimed_at_point(scene: Scene, speaker: Named, xyz: ArrayLike) -> Keys:
     """Keys that turn a speaker to a point (3,), as nearly as its type can. Raises ValueError for one that cannot be
     turned, and for a point in the middle of it."""
     found = the_speaker(scene, speaker)
-    way = np.asarray(xyz, dtype=np.float64) - found.position
-    if not np.all(np.isfinite(way)) or np.linalg.norm(way) < PARALLEL:
+    way = point_of(xyz) - found.position
+    if np.linalg.norm(way) < PARALLEL:
         raise ValueError(f"{found.name} cannot be aimed at where it is")
     way = unit(way)
     kind, most = _can(found)

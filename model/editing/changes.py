@@ -88,20 +88,28 @@ class Changes:
         """With keys of a thing changed, each whole; a distance from one side replaces one from the other, as it does in
         the scene. Without a name, of a section that has no names, or that holds values by name.
 
-        What was taken out is there again. Raises ValueError for what cannot stand in a scene file.
+        What was taken out is there again; no keys say nothing more. Raises ValueError for what cannot stand in a scene
+        file.
         """
         if section not in SECTIONS:
             raise ValueError(f"`{section}` is no section that changes; those are {', '.join(SECTIONS)}")
         bare = section in SINGLE or section in BARE_VALUES
         if bare != (name is None):
             raise ValueError(f"{section}: {'holds no things by name' if bare else 'say the name of one'}")
+        if not keys:
+            return self if name is None else self._with(name)
         body = _checked({section: dict(keys) if name is None else {name: dict(keys)}})
         laid = stacked(self.tree, Changes(_json(body)).tree, _SOURCE)
         whole = plain(laid)
         assert isinstance(whole, dict)
-        if name is not None:
-            _take_from_removed(whole, name)
-        return Changes(_json(whole))
+        changes = Changes(_json(whole))
+        return changes if name is None else changes._with(name)
+
+    def _with(self, name: str) -> Changes:
+        """With a thing not taken out."""
+        body = self.to_plain()
+        _take_from_removed(body, " ".join(name.split()))
+        return Changes(_json(body))
 
     def reverted(self, name: str) -> Changes:
         """With nothing said of a thing: it is as the scene has it, or not there if the scene has none."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from earshed.model.editing.changes import NO_CHANGES, Changes, changes_of
 from earshed.model.scene import Scene
 from earshed.model.scene_file.catalogs import lay_catalogs
+from earshed.model.scene_file.kept import Kept
 from earshed.model.scene_file.overlays import Overlay, is_overlay, read_overlay
 from earshed.model.scene_file.problem import Mark, SceneError
 from earshed.model.scene_file.read import files_of, scene_from_tree, scene_of
@@ -50,6 +51,8 @@ class Draft:
     _overlay: Overlay | None
     _laid: dict[Scheme, Table] = field(default_factory=dict)
     """The scene's tree under the schemes that were built so far."""
+    _kept: dict[Scheme, Kept] = field(default_factory=dict)
+    """What of each scheme need not be worked out again while it stays as it is."""
 
     @classmethod
     def open(cls, path: Path | str, scheme: str | None = None) -> Draft:
@@ -101,6 +104,7 @@ class Draft:
     def scene(self, scheme: Scheme, changes: Changes = NO_CHANGES) -> Scene:
         """The scene under a scheme with changes made, as it is read from an overlay that makes them.
 
+        While the room, its fixtures and risers are as they were, its `room` is the same object as the time before.
         Raises SceneError; its place is in a file that there is, at the top of the scene where what is wrong is in the
         changes alone.
         """
@@ -112,7 +116,7 @@ class Draft:
             if self._overlay is not None and "title" in self._overlay.tree.entries:
                 laid = replace(laid, entries={**laid.entries, "title": self._overlay.tree.entries["title"]})
             names = tuple(name for name in self.schemes if name is not None)
-            scene = scene_of(laid, scheme, names)
+            scene = scene_of(laid, scheme, names, self._kept.setdefault(scheme, Kept()))
         except SceneError as error:
             raise self._placed(error, here) from None
         return scene if scheme is None else replace(scene, builds_on=base_of(self._tree, scheme))

@@ -37,7 +37,7 @@ from earshed.model.editing.taping import (
     way_of,
     where_is,
 )
-from earshed.model.editing.things import Named, Thing, place_of, the
+from earshed.model.editing.things import Named, Thing, place_of, point_of, the
 from earshed.model.geometry import Array
 from earshed.model.moves import MARKS
 from earshed.model.plan import Wall
@@ -77,9 +77,9 @@ def moved(scene: Scene, thing: Named, xyz: ArrayLike) -> Keys:
     What does not move keeps its figures, on a mark or not. Rounding takes nothing onto another face or out of the room
     where a mark on its own side is as near. On another wall it is taped in the usual way. A seat keeps the height of
     its ears over what one stands on, one in the ceiling is on the lowest face over its place.
-    Raises ValueError for a thing that is not there.
+    Raises ValueError for a thing that is not there, and for what is no place.
     """
-    found, point = the(scene, thing), np.array(xyz, dtype=np.float64)
+    found, point = the(scene, thing), point_of(xyz)
     now = wall_of(scene, found)
     if isinstance(found, Speaker) and now is not None:
         return _on_wall(scene, found, now, point)
@@ -103,6 +103,7 @@ def nudged(scene: Scene, thing: Named, *, right: float = 0.0, back: float = 0.0,
     In a ceiling and of a seat `up` says nothing, as `back` does on a wall.
     """
     found = the(scene, thing)
+    right, back, up = point_of([right, back, up])
     wall = wall_of(scene, found)
     if wall is not None and isinstance(found, Speaker):
         aside = np.array([-wall.inward[1], wall.inward[0], 0.0])  # to the right of who faces it

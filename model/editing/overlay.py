@@ -25,7 +25,7 @@ def overlay_of(
 
     `title` is what the scene is then called, where it is not to be called as before; `notes` are put over things, by
     their names, as comments, and `head` at the top. Raises SceneError for changes that do not fit the scheme, as
-    `Draft.scene` does.
+    `Draft.scene` does, and ValueError for any that would not read back.
     """
     draft.scene(scheme, changes)
     called = draft.title if title is None else " ".join(title.split())
@@ -34,7 +34,8 @@ def overlay_of(
         *change_lines(changes.to_plain(), notes=notes),
     )
     text = "\n".join(lines) + "\n"
-    assert changes_of(parse_tree(text, "")) == changes, "an overlay that says something else than was meant"
+    if changes_of(parse_tree(text, "")) != changes:
+        raise ValueError("the changes hold something that no file can say")
     return text
 
 

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from earshed.model.editing.ground import OFF_THE_EDGE, ground
 from earshed.model.editing.mirroring import mirrored_place
-from earshed.model.editing.things import Named, Thing, the
+from earshed.model.editing.things import Named, Thing, point_of, the
 from earshed.model.framing import Framing, members_on
 from earshed.model.geometry import PARALLEL, RIGHT, UP, Array
 from earshed.model.scene import Scene
@@ -58,7 +58,7 @@ def snapped(scene: Scene, thing: Named, xyz: ArrayLike, reach: float) -> Snap:
     partner to all speakers; other seats and the center line to seats. Whether it may be there is not asked.
     Raises ValueError for a thing that is not there.
     """
-    found, point = the(scene, thing), np.array(xyz, dtype=np.float64)
+    found, point = the(scene, thing), point_of(xyz)
     face = _face_at(scene, found, point)
     if face is None or not reach > 0:
         return Snap(point)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -63,7 +64,11 @@ def plane_height(scene: Scene, height: str | float) -> Keys:
 
     Raises ValueError for what is no length.
     """
-    return {"height": _read(scene, height) if isinstance(height, str) else marked_text(height, scene.print_units)}
+    if isinstance(height, str):
+        return {"height": _read(scene, height)}
+    if not math.isfinite(height):
+        raise ValueError("a height is a number of metres, or a length")
+    return {"height": marked_text(height, scene.print_units)}
 
 
 def _read(scene: Scene, text: str) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+import numpy as np
+from numpy.typing import ArrayLike
+
 from earshed.model.geometry import Array
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
@@ -41,6 +44,14 @@ def the_speaker(scene: Scene, speaker: Named) -> Speaker:
 def section_of(scene: Scene, thing: Named) -> str:
     """The section of the scene file that holds a thing. Raises ValueError."""
     return "speakers" if isinstance(the(scene, thing), Speaker) else "seats"
+
+
+def point_of(xyz: ArrayLike) -> Array:
+    """A place (3,) that was given from outside. Raises ValueError for what is none."""
+    point = np.array(xyz, dtype=np.float64)
+    if point.shape != (3,) or not np.all(np.isfinite(point)):
+        raise ValueError("a place is three numbers: to the right, to the front, up")
+    return point
 
 
 def place_of(thing: Thing) -> Array:

@@ -15,6 +15,7 @@ from earshed.model.room import Room
 from earshed.model.scene import Scene
 from earshed.model.scene_file.framings import build_framing
 from earshed.model.scene_file.hiddens import build_cavities, build_existing_holes, build_keep_outs
+from earshed.model.scene_file.kept import Kept
 from earshed.model.scene_file.letterheads import build_letterhead
 from earshed.model.scene_file.materials import build_surfaces, named_material
 from earshed.model.scene_file.messages import Path
@@ -46,11 +47,12 @@ def build_scene(
     borrowed: Collection[tuple[str, str]],
     folders: Mapping[str, FilePath],
     folder: FilePath,
+    kept: Kept,
 ) -> Scene:
     """The scene that a file's keys describe. Raises Misfit, with the path of the key, for what cannot be resolved.
 
     `borrowed` are the sections and names of what catalogs brought. `folders` are, by their names, where the files of
-    speaker types stand, `folder` is where those of the scene do.
+    speaker types stand, `folder` is where those of the scene do. `kept` is what an earlier reading found.
     """
     _refuse_double_names(file, borrowed)
     survey = build_survey(file.room, file.print_units)
@@ -60,7 +62,7 @@ def build_scene(
         datums[name] = Tape(plan, datums).point(place, ("datums", name))
     plan = with_bays(file.room, plan, Tape(plan, datums), survey)
     tape = Tape(plan, datums)
-    room = build_room(file, plan, tape, survey)
+    room = kept.room(file, lambda: build_room(file, plan, tape, survey))
     screen = _screen(file, file.screen, tape) if file.screen else None
     seats = tuple(_seats(file, room, tape, ahead_of_seats(screen)))
     _refuse_names_of_faces(file, room)
@@ -75,6 +77,7 @@ def build_scene(
             types=types,
             catalogs=file.catalogs,
             folder=folder,
+            kept=kept,
         )
         for index, entry in enumerate(file.speakers)
     )

@@ -11,6 +11,7 @@ from earshed.model.scene import Scene
 from earshed.model.scene_file.build import build_scene
 from earshed.model.scene_file.catalogs import BY_CATALOG, catalog_paths, is_catalog, lay_catalogs
 from earshed.model.scene_file.directivities import response_paths, type_folders
+from earshed.model.scene_file.kept import Kept
 from earshed.model.scene_file.lookup import entries_of, look_up
 from earshed.model.scene_file.messages import named, schema_error
 from earshed.model.scene_file.overlays import Overlay, base_path, is_overlay, lay_over, read_overlay
@@ -163,8 +164,11 @@ def _telling_what_fits(error: SceneError, fits: list[str]) -> SceneError:
     return SceneError(words, error.mark, error.others)
 
 
-def scene_of(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
-    """The scene of a tree with everything laid on it that is to be, under one of its schemes. Raises SceneError."""
+def scene_of(tree: Table, scheme: str | None, names: tuple[str, ...], kept: Kept | None = None) -> Scene:
+    """The scene of a tree with everything laid on it that is to be, under one of its schemes. Raises SceneError.
+
+    `kept` gives what an earlier reading found, where it is the same, and keeps what this one does.
+    """
     bare = tree.get("bare_lengths")
     context = {
         "bare": bare.value if isinstance(bare, Text) and bare.value in BARE_UNITS else None,
@@ -184,6 +188,7 @@ def scene_of(tree: Table, scheme: str | None, names: tuple[str, ...]) -> Scene:
             borrowed=borrowed,
             folders=type_folders(tree),
             folder=Path(tree.mark.file).parent,
+            kept=kept or Kept(),
         )
     except Misfit as misfit:
         subject = named(tree, misfit.path)

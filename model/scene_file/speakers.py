@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 import numpy as np
 
-from earshed.model.aim import Aim, AtSeats, CannotAim, Straight, Tilt, axis_of
+from earshed.model.aim import Aim, AtSeats, CannotAim, Straight, Tilt
 from earshed.model.channel import Channel, parse_channel
 from earshed.model.clamp import Clamps
 from earshed.model.framing import Direction, runs_along
@@ -17,6 +17,7 @@ from earshed.model.geometry import Array, frozen, unit
 from earshed.model.heading import NAMED, parse_heading
 from earshed.model.room import Room
 from earshed.model.scene_file.directivities import build_directivity
+from earshed.model.scene_file.kept import Kept
 from earshed.model.scene_file.measurings import build_measured
 from earshed.model.scene_file.messages import Path
 from earshed.model.scene_file.places import Tape, catalog_hint, suggest
@@ -97,6 +98,7 @@ def build_speaker(
     types: Mapping[str, SpeakerType],
     catalogs: Sequence[str],
     folder: FilePath,
+    kept: Kept,
 ) -> Speaker:
     """A placed speaker with its axis; photos of it are looked for in `folder`.
 
@@ -112,7 +114,7 @@ def build_speaker(
         if np.linalg.norm(direction) < 1e-6:
             raise Misfit("it cannot be aimed at a seat that it sits on", (*path, "aim"))
     try:
-        axis = axis_of(kind.aiming, normal, aim, np.array(aimed_at))
+        axis = kept.axis(kind.aiming, normal, aim, np.array(aimed_at))
     except CannotAim as error:
         raise Misfit(str(error), path) from None
     except ValueError as error:
