@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -48,10 +48,35 @@ class Pair:
         """dB of the direct sound at the volts that sensitivities are for, a mean over the bands of speech."""
         return heard(self.speaker, self.seat, Drive()).speech
 
+    def between(self, seat: Seat, speaker: Speaker) -> Pair:
+        """The same of a seat and a speaker that are as these are, in a later scene."""
+        later = replace(self, seat=seat, speaker=speaker)
+        if "level" in vars(self):
+            vars(later)["level"] = self.level
+        return later
+
 
 def seat_pairs(scene: Scene) -> list[Pair]:
     """Every seat with every speaker that coverage is asked of, seats outermost, both in the scene's order."""
     return [pair(scene, seat, speaker) for seat in scene.seats for speaker in scene.judged]
+
+
+def seat_pairs_after(scene: Scene, before: Sequence[Pair]) -> list[Pair]:
+    """The `seat_pairs` of a scene that is other than one, whose pairs are `before`, in its speakers alone: those of
+    speakers that stayed as they were are taken over."""
+    known = {(one.seat.name, one.speaker.name): one for one in before}
+    found = []
+    for seat in scene.seats:
+        for speaker in scene.judged:
+            was = known.get((seat.name, speaker.name))
+            stays = was is not None and _stays(was.speaker, speaker)
+            found.append(was.between(seat, speaker) if was is not None and stays else pair(scene, seat, speaker))
+    return found
+
+
+def _stays(one: Speaker, other: Speaker) -> bool:
+    where = ((each.position, each.normal, each.axis) for each in (one, other))
+    return one.type == other.type and all(np.array_equal(then, now) for then, now in zip(*where, strict=True))
 
 
 def pair(scene: Scene, seat: Seat, speaker: Speaker) -> Pair:

@@ -84,6 +84,11 @@ class Look:
     choice: MapChoice = field(default_factory=MapChoice)
     chosen: str | None = None
     before: bool = False
+    all_cones: bool = False
+    """Whether every speaker shows its cone, and not the chosen one alone."""
+
+    def shows_cone(self, name: str) -> bool:
+        return self.all_cones or name == self.chosen
 
     @classmethod
     def read(cls, asked: Asked) -> Look:
@@ -92,4 +97,4 @@ class Look:
         if quantity not in get_args(Quantity):
             raise Refused(f"{quantity[:40]} is no quantity that can be mapped")
         choice = MapChoice(quantity, asked.text_or_none("speaker"), int(band))
-        return cls(choice, asked.text_or_none("chosen"), asked.flag("before"))
+        return cls(choice, asked.text_or_none("chosen"), asked.flag("before"), asked.flag("all_cones"))

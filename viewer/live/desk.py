@@ -90,13 +90,20 @@ class Desk:
         """Raises SceneError for changes that the scene cannot take."""
         key = self.opened_at, scheme, changes
         if key not in self._answers:
-            answer = Answer(self.draft.scene(scheme, changes))
+            answer = Answer(self.draft.scene(scheme, changes), self._near(scheme, changes))
             while len(self._answers) >= REMEMBERED:
                 self._answers.pop(next(iter(self._answers)))
             self._answers[key] = answer
         answer = self._answers.pop(key)
         self._answers[key] = answer
         return answer
+
+    def _near(self, scheme: Scheme, changes: Changes) -> Answer | None:
+        """The latest answer that is other in its speakers alone."""
+        for (opened_at, other, said), answer in reversed(self._answers.items()):
+            if (opened_at, other) == (self.opened_at, scheme) and _but_speakers(said) == _but_speakers(changes):
+                return answer
+        return None
 
     # --- what can be done
 
@@ -169,3 +176,7 @@ class Desk:
     def note_saved(self) -> None:
         """From now on what is changed under this scheme stands in a file."""
         self.saved[self.scheme] = self.changes if not self.changes.is_empty else NO_CHANGES
+
+
+def _but_speakers(changes: Changes) -> Changes:
+    return changes.reverted_section("speakers")

@@ -12,7 +12,7 @@ import numpy as np
 from earshed.model.checks.run import find_all, find_but_wiring
 from earshed.model.finding import Finding
 from earshed.model.listener import listener_of
-from earshed.model.pairs import Pair, best_of_seats, seat_pairs
+from earshed.model.pairs import Pair, best_of_seats, seat_pairs, seat_pairs_after
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, main_seats
 from earshed.model.sound.balance import REFERENCE
@@ -26,15 +26,20 @@ VERDICTS = ("covered", "fringe", "outside")
 LONGEST_LABEL = 28
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class Answer:
-    """A scene and what is found of it, each when it is first asked for."""
+    """A scene and what is found of it, each when it is first asked for.
+
+    `near` is one that is other in its speakers alone, of which what stays is taken over.
+    """
 
     scene: Scene
+    near: Answer | None = None
 
     @cached_property
     def pairs(self) -> list[Pair]:
-        return seat_pairs(self.scene)
+        near, self.near = self.near, None  # so that no answer keeps all that were before it
+        return seat_pairs(self.scene) if near is None else seat_pairs_after(self.scene, near.pairs)
 
     @cached_property
     def most_findings(self) -> list[Finding]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
@@ -27,8 +27,8 @@ def fixed_model(scene: Scene, plane: ListeningPlane) -> bytes:
     return _model([room_thing(scene), *fixed_things(scene), sheet])
 
 
-def moving_model(scene: Scene, things: Iterable[Speaker | Seat]) -> bytes:
-    """Some speakers, each with its cone where it has one, and seats: one thing for each, by its name."""
+def moving_model(scene: Scene, things: Iterable[Speaker | Seat], cones: Container[str]) -> bytes:
+    """Some speakers and seats: one thing for each, by its name, with its cone where its name is among `cones`."""
     colors = cone_colors(scene.judged)
     parts = []
     for thing in things:
@@ -36,7 +36,7 @@ def moving_model(scene: Scene, things: Iterable[Speaker | Seat]) -> bytes:
             parts.append(Thing(thing.name, parts=[seat_thing(scene, thing)], facts={"kind": "place of a seat"}))
             continue
         own = [speaker_thing(scene, thing)]
-        if thing.has_verdict:
+        if thing.has_verdict and thing.name in cones:
             own.append(cone_thing(scene, thing, colors[thing.name]))
         parts.append(Thing(thing.name, parts=own, facts={"kind": "place of a speaker"}))
     return _model(parts)

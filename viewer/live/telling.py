@@ -43,6 +43,8 @@ class Page:
     """What stands still, as it was sent last."""
     things: dict[str, Any] = field(default_factory=dict)
     """By name what is moved about, as it was sent last."""
+    opened: tuple[int, str | None] | None = None
+    """Of which reading of the file, and which scheme, the page has the figures as it was opened."""
 
 
 def shown(desk: Desk, page: Page) -> Answer:
@@ -73,6 +75,8 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
     answer, opened = shown(desk, page), desk.opened
     scene, look = answer.scene, page.look
     model, gone = _moved(scene, page)
+    fresh = page.opened != (desk.opened_at, desk.scheme)
+    page.opened = desk.opened_at, desk.scheme
     parts = [] if model is None else [model]
     plane = lay_plane(scene.room, _spec(scene, points))
     picture = map_picture(scene, plane, look.choice)
@@ -87,7 +91,7 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
         "unsaved": desk.unsaved,
         "before": look.before,
         "figures": answer.figures,
-        "opened": opened.figures if opened is not answer else None,
+        **({"opened": opened.figures} if fresh else {}),
         "chosen": chosen_document(desk, scene, look.chosen),
         "plane": {
             "text": format_length(scene.plane.height, scene.print_units),
@@ -141,11 +145,14 @@ def _spec(scene: Scene, points: int) -> PlaneSpec:
 def _moved(scene: Scene, page: Page) -> tuple[bytes | None, list[str]]:
     """The things that a page has not as they are, as a model, and the names of those that are gone."""
     colors = cone_colors(scene.judged)
-    prints = {thing.name: _print_of(scene, thing, colors) for thing in (*scene.speakers, *scene.seats)}
+    cones = {one.name for one in scene.judged if page.look.shows_cone(one.name)}
+    prints = {
+        one.name: (*_print_of(scene, one, colors), one.name in cones) for one in (*scene.speakers, *scene.seats)
+    }
     fresh = [one for one in (*scene.speakers, *scene.seats) if page.things.get(one.name) != prints[one.name]]
     gone = [name for name in page.things if name not in prints]
     page.things = prints
-    return moving_model(scene, fresh) if fresh else None, gone
+    return moving_model(scene, fresh, cones) if fresh else None, gone
 
 
 def _print_of(scene: Scene, thing: Speaker | Seat, colors: dict[str, str]) -> tuple[Any, ...]:

@@ -85,7 +85,7 @@ class Page {
   }
 
   async show(message) {
-    Object.assign(this, { figures: message.figures, opened: message.opened, state: message });
+    Object.assign(this, { figures: message.figures, opened: message.opened ?? this.opened, state: message });
     const schemes = message.schemes.map((name) => made("option", { value: name ?? "", textContent: name ?? "as it stands", selected: name === message.scheme }));
     at("scheme").replaceChildren(...schemes);
     at("scheme-field").hidden = message.schemes.length < 2;
@@ -177,7 +177,7 @@ class Page {
   /** Tells what is to be seen: which map, which thing, before or after. */
   look() {
     const speaker = this.choice.speaker === "*" || (this.choice.quantity === "level" && !this.choice.speaker) ? this.chosen : this.choice.speaker;
-    this.link.ask("look", { quantity: this.choice.quantity || "off-axis", speaker, band: this.choice.band, chosen: this.chosen, before: this.before });
+    this.link.ask("look", { quantity: this.choice.quantity || "off-axis", speaker, band: this.choice.band, chosen: this.chosen, before: this.before, all_cones: at("cones").value === "all" });
   }
 
   pick(name) {
@@ -212,7 +212,7 @@ class Page {
     click("snap", () => this.toggle("snap"));
     click("client", () => this.alone(!document.body.classList.contains("alone")));
     at("scheme").addEventListener("change", () => this.ask("scheme", { scheme: at("scheme").value || null }));
-    at("cones").addEventListener("change", () => { this.room.shown.cones = at("cones").value; this.room.show(); });
+    at("cones").addEventListener("change", () => { this.room.shown.cones = at("cones").value; this.room.show(); this.look(); });
     at("quantity").addEventListener("change", () => {
       this.choice.quantity = at("quantity").value;
       this.room.shown.map = this.choice.quantity !== "";
