@@ -25,9 +25,9 @@ speaker_types:
   pivot: {mount: in-ceiling, aiming: {pivoting: 20deg}, coverage: 90deg, cutout: 8in, bezel: 9in, mounting_depth: 4in}
   wall: {mount: in-wall, aiming: {pivoting: 15deg}, coverage: 100deg, cutout: 7in, bezel: 8in, mounting_depth: 3in}
 speakers:
-  - {name: top left, type: pivot, channel: U+045, at: {from_left: 4ft, from_front: 7ft},
+  - {name: top left, type: pivot, channel: U+045, at: {from_left: 4ft, from_front: 80in},
      aim: {tilt: 10deg, toward: rear}}
-  - {name: top right, type: pivot, channel: U-045, at: {from_right: 4ft, from_front: 7ft},
+  - {name: top right, type: pivot, channel: U-045, at: {from_right: 4ft, from_front: 80in},
      aim: {tilt: 10deg, toward: rear}}
   - {name: side left, type: wall, channel: M+090, wall: left, from_front: 10ft, height: 4ft}
   - {name: side right, type: wall, channel: M-090, wall: right, from_front: 10ft, height: 4ft}

@@ -94,7 +94,7 @@ def test_two_hundred_edits_of_all_kinds_and_back(desk: Desk) -> None:
         thing, speaker = rng.choice(things), rng.choice(things[:4])
         edits = [
             ("nudge", {"thing": thing, "far": '1"', "right": rng.randint(-5, 5), "up": rng.randint(-5, 5)}),
-            ("drag", {"thing": thing, "origin": [rng.uniform(0, 4.2), rng.uniform(-4.8, 0), 9.0], "way": [0.1, 0.1, -1.0],
+            ("drag", {"thing": thing, "origin": [rng.uniform(0, 4.2), rng.uniform(-4.8, 0), 9.0], "way": [0.1, 0.1, -1],
                       "gesture": str(number), "snap": True}),
             ("aim", {"thing": speaker, "at": rng.choice(["main", "none"])}),
             ("turn", {"thing": speaker, "tilt": rng.uniform(0, 15), "heading": rng.uniform(0, 360)}),
@@ -193,3 +193,21 @@ def test_back_to_as_it_was_opened(desk: Desk) -> None:
     ask(desk, "nudge", thing="side left", far='1"', right=1, up=0)
     ask(desk, "revert", thing="top left")
     assert desk.changes.things == (("speakers", "side left"),)
+
+
+def test_a_hole_in_a_rafter_slides_clear(desk: Desk) -> None:
+    """Rafters stand every 16 in from 8 in behind the front wall, so 88 in is the middle of one, and 80 in of a bay."""
+    ask(desk, "tape", thing="top left", key="from_front", text="7ft 4in")
+    assert stopped(desk) == {"top left"}
+    ask(desk, "clear", thing="top left")
+    assert stopped(desk) == set()
+    assert abs(place(desk, "top left")[1] + 7 * 0.3048 + 4 * 0.0254) < 0.21  # no farther than half a bay
+    before = place(desk, "top left")
+    ask(desk, "clear", thing="top left")
+    np.testing.assert_array_equal(place(desk, "top left"), before)
+    with pytest.raises(Refused, match="cut into nothing"):
+        ask(desk, "clear", thing="bench")
+
+
+def stopped(desk: Desk) -> set[str]:
+    return {one.subject for one in desk.answer.findings if one.severity == "error"}

@@ -97,6 +97,11 @@ class Places:
         kind = one.type.name, one.axis.tobytes(), long_axis, counts
         return clear_area(self.on_face.clear_for(kind, self._shape, counts), map(counts, self._own), self._shape)
 
+    @property
+    def clear_places(self) -> BaseGeometry:
+        """All places of its middle on the face where it is clear of everything."""
+        return self.everywhere(_as_it_is)
+
     def words(self, move: Array) -> str:
         return move_words(self.hole.surface, move, self.scene.print_units)
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from earshed.model.checks.elsewhere import places_of
 from earshed.model.editing import aiming, mirroring, moving, retyping, snapping, tape_fields, taping
 from earshed.model.editing.changes import Changes
 from earshed.model.scene import Scene
@@ -173,6 +174,20 @@ def _mirror(desk: Desk, asked: Asked) -> str:
     return ", ".join(said)
 
 
+def _clear(desk: Desk, asked: Asked) -> str:
+    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+        place = next((one for one in places_of(scene) if one.speaker is thing), None)
+        if place is None:
+            raise Refused(f"{thing.name} is cut into nothing")
+        move = place.clear_of_all
+        if move is None:
+            raise Refused(f"no place on {place.hole.surface.called} is clear of everything")
+        return moving.moved(scene, thing, place.hole.surface.to_room(place.hole.middle + move))
+
+    _edit(desk, asked, "slide clear", keys)
+    return ""
+
+
 def _revert(desk: Desk, asked: Asked) -> str:
     first = desk.draft.first(desk.scheme)
 
@@ -219,6 +234,7 @@ ACTS: Mapping[str, Callable[[Desk, Asked], str]] = {
     "face": _face,
     "retype": _retype,
     "mirror": _mirror,
+    "clear": _clear,
     "revert": _revert,
     "undo": _undo,
     "redo": _redo,

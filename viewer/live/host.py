@@ -18,6 +18,7 @@ from earshed.viewer.file_watch import POLL, look_at
 from earshed.viewer.live import telling
 from earshed.viewer.live.acts import do
 from earshed.viewer.live.asked import Asked, Look, Refused
+from earshed.viewer.live.clear import clear_message
 from earshed.viewer.live.desk import Desk
 from earshed.viewer.live.keeping import Keeper, Kept
 from earshed.viewer.live.packet import packed
@@ -188,6 +189,7 @@ class Host:
             for talk in list(self._talks):
                 await self._show(talk, 0, "", FINE_POINTS)
             await self._tell_findings(whole=False)
+            await self._tell_clear()
             if self._queue.empty():
                 await self._tell_findings(whole=True)
 
@@ -228,6 +230,15 @@ class Host:
             if not whole:
                 self._findings_take = time.monotonic() - begun
             await self._tell(talk, message)
+
+    async def _tell_clear(self) -> None:
+        """Tells each page where the hole of what it has chosen could go."""
+        for talk in list(self._talks):
+            if not self._queue.empty():
+                return
+            message = await self._run(lambda talk=talk: clear_message(telling.shown(self.desk, talk.page), talk.page))
+            if message is not None:
+                await self._tell(talk, message)
 
     async def _tell_all(self, message: bytes) -> None:
         for talk in list(self._talks):

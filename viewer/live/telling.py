@@ -43,6 +43,8 @@ class Page:
     """What stands still, as it was sent last."""
     things: dict[str, Any] = field(default_factory=dict)
     """By name what is moved about, as it was sent last."""
+    clear: Any = None
+    """Of what it was told last where the hole could go."""
     opened: tuple[int, str | None] | None = None
     """Of which reading of the file, and which scheme, the page has the figures as it was opened."""
 
@@ -146,9 +148,7 @@ def _moved(scene: Scene, page: Page) -> tuple[bytes | None, list[str]]:
     """The things that a page has not as they are, as a model, and the names of those that are gone."""
     colors = cone_colors(scene.judged)
     cones = {one.name for one in scene.judged if page.look.shows_cone(one.name)}
-    prints = {
-        one.name: (*_print_of(scene, one, colors), one.name in cones) for one in (*scene.speakers, *scene.seats)
-    }
+    prints = {one.name: (*_print_of(scene, one, colors), one.name in cones) for one in (*scene.speakers, *scene.seats)}
     fresh = [one for one in (*scene.speakers, *scene.seats) if page.things.get(one.name) != prints[one.name]]
     gone = [name for name in page.things if name not in prints]
     page.things = prints

@@ -91,6 +91,7 @@ export class Chosen {
     parts.push(this.place(what));
     if (what.aim) parts.push(this.aim(what));
     const ends = [];
+    if (this.slide?.thing === what.name) ends.push(button(`Slide it clear: ${this.slide.words}`, () => this.ask("clear", { thing: what.name })));
     if (what.partner) ends.push(button(`Mirror to ${what.partner}`, () => this.ask("mirror", { thing: what.name })));
     if (what.changed) ends.push(button("As it was opened", () => this.ask("revert", { thing: what.name })));
     ends.forEach((one, index) => { one.dataset.key = `end ${index}`; });

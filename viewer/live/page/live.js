@@ -42,6 +42,7 @@ class Page {
       room: () => this.begin(message),
       state: () => this.show(message),
       findings: () => this.findings(message),
+      clear: () => this.clear(message),
       refused: () => this.say(message.words, true),
       news: () => this.news(message.words, message.choices),
       offers: () => askToSave(at("saving"), message, (what) => this.ask("save", what)),
@@ -98,7 +99,7 @@ class Page {
     document.body.classList.toggle("before", message.before);
     at("before").setAttribute("aria-pressed", String(message.before));
     this.before = message.before;
-    fillTable(at("table"), message.figures, message.opened, this.chosen, (name) => this.pick(name));
+    fillTable(at("table"), message.figures, this.opened, this.chosen, (name) => this.pick(name));
     this.panel.fill(message.chosen, message.plane);
     this.mapOf();
     this.key(message.map.key);
@@ -121,6 +122,13 @@ class Page {
     this.room.warn(new Set(stopped));
     const held = findings.find((one) => one.subject === this.room.held?.name && one.severity !== "note");
     if (held) this.say(held.message, true);
+  }
+
+  /** Where the hole of the chosen speaker could go, and by how much to slide it there. */
+  async clear(message) {
+    this.panel.slide = message.words ? message : null;
+    this.panel.fill(this.state.chosen, this.state.plane);
+    if (!this.blind) await this.room.clear(message.parts[0] ?? null);
   }
 
   // --- what is told
@@ -183,6 +191,7 @@ class Page {
   pick(name) {
     if (name === this.chosen) return;
     this.chosen = name;
+    this.panel.slide = null;
     this.look();
   }
 
@@ -209,6 +218,7 @@ class Page {
     click("save", () => this.ask("ask to save"));
     click("picture", () => this.picture());
     click("names", () => { this.room.shown.names = this.toggle("names"); this.room.show(); });
+    click("places", () => { this.room.shown.places = this.toggle("places"); this.room.show(); });
     click("snap", () => this.toggle("snap"));
     click("client", () => this.alone(!document.body.classList.contains("alone")));
     at("scheme").addEventListener("change", () => this.ask("scheme", { scheme: at("scheme").value || null }));

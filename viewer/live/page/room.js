@@ -16,7 +16,7 @@ export class Room {
     this.holder = holder;
     this.acts = acts;
     this.things = new Map();
-    this.shown = { cones: "chosen", map: true, names: true };
+    this.shown = { cones: "chosen", map: true, names: true, places: true };
     this.gestures = 0;
     this.stopped = new Set();
     this.stage = null;
@@ -61,6 +61,13 @@ export class Room {
       this.things.delete(name);
     }
     if (thing) this.things.set(name, thing);
+  }
+
+  /** Shows where the hole of what is chosen could go; null for nowhere, or for what is cut into nothing. */
+  async clear(bytes) {
+    if (this.places) this.stage.scene.remove(this.places);
+    this.places = bytes ? await this.stage.add(bytes.slice().buffer) : null;
+    this.show();
   }
 
   /** The map over the plane: `colors` of cells, the front row first, over `bounds` left, rear, right, front. */
@@ -141,6 +148,7 @@ export class Room {
     const over = this.stage.stop?.id !== "ceiling"; // from under the plane it would hide the ceiling
     if (this.sheet) this.sheet.visible = this.shown.map && over;
     if (this.limits) this.limits.visible = this.shown.map && over && this.limited;
+    if (this.places) this.places.visible = this.shown.places;
     this.holder.hidden = !this.shown.names;
     this.stage.leaveOut();
     if (!this.held) this.stage.renderer.shadowMap.needsUpdate = true;
