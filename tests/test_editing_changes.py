@@ -127,6 +127,7 @@ def test_an_overlay_opens_as_its_scene_with_its_changes(tmp_path):
     draft = Draft.open(overlay)
     assert (draft.scheme, draft.based_on, draft.title, draft.is_overlay) == ("proposed", "room.yaml", "Other", True)
     assert {overlay, tmp_path / "room.yaml"} <= set(draft.files)
+    assert (base.scene_path, draft.scene_path) == (tmp_path / "room.yaml",) * 2
     assert draft.first("proposed").to_plain() == {"speakers": {first.name: {"aim": {"seats": "all"}}}}
     assert draft.first("as found").is_empty
     assert draft.scene("proposed", draft.first("proposed")).title == "Other"

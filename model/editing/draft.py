@@ -79,6 +79,11 @@ class Draft:
         return Draft.open(self.path, self.asked)
 
     @property
+    def scene_path(self) -> Path:
+        """The scene file: what was opened, or what that is laid over."""
+        return self.path.parent / self.based_on if self.is_overlay else self.path
+
+    @property
     def is_overlay(self) -> bool:
         return self._overlay is not None
 

@@ -8,7 +8,7 @@ from earshed.model.editing.changes import Changes, changes_of
 from earshed.model.editing.draft import Draft, Scheme
 from earshed.model.scene_file.flow_text import change_lines
 from earshed.model.scene_file.overlay_text import head_lines
-from earshed.model.scene_file.problem import SceneError
+from earshed.model.scene_file.problem import Mark, SceneError
 from earshed.model.scene_file.tree import parse_tree
 
 
@@ -25,7 +25,7 @@ def overlay_of(
 
     `title` is what the scene is then called, where it is not to be called as before; `notes` are put over things, by
     their names, as comments, and `head` at the top. Raises SceneError for changes that do not fit the scheme, as
-    `Draft.scene` does, and ValueError for any that would not read back.
+    `Draft.scene` does, and for any that would not read back.
     """
     draft.scene(scheme, changes)
     called = draft.title if title is None else " ".join(title.split())
@@ -35,7 +35,7 @@ def overlay_of(
     )
     text = "\n".join(lines) + "\n"
     if changes_of(parse_tree(text, "")) != changes:
-        raise ValueError("the changes hold something that no file can say")
+        raise SceneError("the changes hold something that no file can say", Mark(str(draft.scene_path), 1, 1))
     return text
 
 
