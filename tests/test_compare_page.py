@@ -279,3 +279,13 @@ def test_the_validator_finds_nothing(page, hostile, tmp_path):
     wrong.write_text(page.read_text("utf-8").replace("</main>", "</div>"), "utf-8")
     assert faults(page, hostile) == []
     assert faults(wrong)
+
+
+def test_names_turn_the_direction_of_nothing_beside_them(tmp_path):
+    """Signs that turn text (Unicode UAX 9) are in no word of a page, whatever names and titles hold."""
+    named = DEN.replace("name: stool", 'name: "\u202estool\u2067 \u200fx"')
+    before, after = read(named), read(named.replace("1.9", "3"))
+    sides = [Side(Path("den.yaml"), scene, "\u202ea scheme", ()) for scene in (before, after)]
+    text = page_of(Compared(*sides, held(before, after))).decode("utf-8")
+    assert "stool x" in text
+    assert not set(text) & set("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")

@@ -74,8 +74,8 @@ def pages_are_full(pages: list[Page]) -> None:
         top, low = MARGIN * one.per_mm, len(one.dark) - (MARGIN + UNDER + 1.0) * one.per_mm
         marked = np.flatnonzero((one.dark[: int(low)] > 40).any(axis=1))
         white.append((low - marked.max()) / (low - top))
-    assert max(white) < 0.42
-    assert np.mean(white) < 0.17
+    assert max(white) < 0.33
+    assert np.mean(white) < 0.14
 
 
 def the_first_sentence_is_words(path: Path) -> None:

@@ -8,15 +8,17 @@ from PIL import Image
 
 from earshed.viewer.compare.views import Key
 from earshed.viewer.report import fitting
-from earshed.viewer.report.blocks import Head, Report, Section, Shot
+from earshed.viewer.report.blocks import Head, Lines, Part, Report, Section, Shot
 from earshed.viewer.report.fitting import SCALES, Spread, fitted
 from earshed.viewer.report.paper import UNDER, report_pdf
 from earshed.viewer.sheets.flow import Style
 from earshed.viewer.sheets.paper_size import PAPERS
-from earshed.viewer.sheets.sheet import FOOT, new_sheet
+from earshed.viewer.sheets.sheet import FOOT, MARGIN, new_sheet
 from tests.compared_rooms import SCENES, shipped
+from tests.pdf_pages import pages_of
 
 SHEET = new_sheet(PAPERS["A4"], "Blocks")
+HEAD = Head("Tall", "as it stands", "2030-01-02", None, None, None, None, None, None)
 HIGH = SHEET.area[3] - SHEET.area[1]
 
 
@@ -78,8 +80,7 @@ def test_a_proof_keeps_nothing():
 
 def test_a_picture_higher_than_a_page_ends_too():
     shot = Shot(Image.new("RGB", (20, 4000), "navy"), "", "A plan", Key("", ()))
-    head = Head("Tall", "as it stands", "2030-01-02", None, None, None, None, None, None)
-    report = Report(head, (Section("one", "One", (shot, shot)),))
+    report = Report(HEAD, (Section("one", "One", (shot, shot)),))
     assert report_pdf(report, shipped(SCENES[0], "proposed"), (), PAPERS["A4"]).startswith(b"%PDF")
 
 
@@ -87,3 +88,16 @@ def test_the_foot_of_a_report_is_lower_than_that_of_a_sheet():
     assert UNDER < FOOT
     assert new_sheet(PAPERS["A4"], "", foot=UNDER).area[1] < SHEET.area[1]
     assert fitting.KEPT < 1.0
+
+
+def test_what_is_laid_out_on_proofs_is_what_comes_out(tmp_path):
+    """Words beside pictures that go on to another page, whose end is not where the picture ended on the page before."""
+    shot = Shot(Image.new("RGB", (300, 330), "navy"), "Words " * 20, "A plan", Key("", ()))
+    lines = Lines("", tuple(f"line {number}" for number in range(30)))
+    parts = tuple(Part(f"Part {number}", (shot, lines)) for number in range(9))
+    report = Report(HEAD, (Section("one", "One", parts),))
+    file = tmp_path / "report.pdf"
+    file.write_bytes(report_pdf(report, shipped(SCENES[0], "proposed"), (), PAPERS["A4"]))
+    for page in pages_of(file, dpi=40)[:-1]:
+        low = int(len(page.dark) - (MARGIN + UNDER + 1.0) * page.per_mm)
+        assert (page.dark[int(0.7 * low) : low] > 40).any()

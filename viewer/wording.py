@@ -12,11 +12,20 @@ from earshed.model.speaker_type import Coverage
 from earshed.model.units import format_angle
 
 LONGEST_TITLE = 200
+_TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Signs that turn the direction of what stands beside them (Unicode UAX 9)."""
+UNDIRECTED = {**dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " "), **dict.fromkeys(map(ord, _TURNING))}
+"""What becomes of those, and of control characters."""
 
 
 def shortened(text: str, most: int = LONGEST_TITLE) -> str:
     """Text cut to a length, with dots where it was cut."""
     return text if len(text) <= most else text[: most - 3] + "..."
+
+
+def undirected(text: str) -> str:
+    """Text of one line without signs that turn the direction of what stands beside it; letters know their own."""
+    return text.translate(UNDIRECTED)
 
 
 def counted(number: int, noun: str) -> str:

@@ -86,7 +86,7 @@ def ceiling_view(change: BeforeAfter, longest: int = SIZE[0]) -> ViewPair:
 def holes_sentence(change: BeforeAfter) -> str:
     """What of the ceiling looks other, in a sentence."""
     new, wide = count_of(change.holes, "cut", "shrink", "recut"), count_of(change.holes, "widen")
-    gone = count_of(change.holes, "patch", "open")
+    gone = count_of(change.holes, "patch", "open", "shrink", "recut")
     told = [f"{count} {words}" for count, words in (
         (new, "new"), (wide, "cut wider"), (gone, "patched")) if count]  # fmt: skip
     if not told:

@@ -76,8 +76,9 @@ def _of(some: int, all_: int) -> str:
         return "it was" if some else "it was not"
     if all_ == 2 and some != 1:
         return "both were" if some else "neither was"
-    count = "none" if some == 0 else "all" if some == all_ else str(some)
-    return f"{count} of the {all_} {'was' if some == 1 else 'were'}"
+    if some == all_:
+        return f"all {all_} were"
+    return f"{some or 'none'} of the {all_} {'was' if some == 1 else 'were'}"
 
 
 def _seat_sentences(change: BeforeAfter) -> Iterator[str]:

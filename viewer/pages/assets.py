@@ -12,6 +12,8 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from earshed.viewer.wording import undirected
+
 SCRIPTS = ("three.js", "names.js", "stage.js", "room_view.js")
 STYLES = ("page.css", "room_view.css")
 
@@ -35,11 +37,15 @@ def assets(scripts: tuple[str, ...] = SCRIPTS, styles: tuple[str, ...] = STYLES,
 
 @cache
 def templates() -> Environment:
-    """Where pages are filled in; whatever is put in is escaped."""
+    """Where pages are filled in; whatever is put in is escaped, and turns the direction of nothing beside it."""
     return Environment(
         loader=PackageLoader("earshed.viewer.pages"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True,
+        lstrip_blocks=True, finalize=_finished,
     )  # fmt: skip
+
+
+def _finished(value: object) -> object:
+    return undirected(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 @cache

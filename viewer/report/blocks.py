@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, Literal, TypeVar
 
@@ -11,12 +10,10 @@ from PIL import Image
 from earshed.model.speaker_type import Verdict
 from earshed.viewer.compare.views import Difference, Key, ViewPair
 from earshed.viewer.pages.room_view import RoomView
-from earshed.viewer.wording import shortened
+from earshed.viewer.wording import shortened, undirected
 
 LONGEST = 700
 """Characters of a text; what is longer is cut, so that nobody's name pushes all else off the page."""
-NOT_SAID = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-"""Signs that turn the direction of what stands beside them (Unicode UAX 9)."""
 T = TypeVar("T")
 
 
@@ -188,5 +185,4 @@ def _tidied(thing: Any) -> Any:
 
 def plain(text: str) -> str:
     """A text as it is told. Names in other scripts keep their letters, which know their own direction."""
-    kept = "".join(" " if unicodedata.category(sign) == "Cc" else sign for sign in text if sign not in NOT_SAID)
-    return shortened(kept.strip(), LONGEST)
+    return shortened(undirected(text).strip(), LONGEST)

@@ -92,9 +92,13 @@ def _signal(facts: Facts, shots: Shots, signal: Signal) -> Part:
         shot = Shot(view.after, _by_verdict(given), view.shows, view.key)
         blocks.append(shot if facts.before is None or signal.same else in_pair(facts, view))
     rows = [_seat_row(facts, one) for one in given]
-    heads = ["seat", *([scheme_phrase(facts.before)] if facts.before is not None else []), scheme_phrase(facts.scene)]
+    heads = [
+        "seat (* main)",
+        *([scheme_phrase(facts.before)] if facts.before is not None else []),
+        scheme_phrase(facts.scene),
+    ]
     if len(heads) == 3 and all(row[1] == row[2] for row in rows):
-        heads, rows = ["seat", f"{heads[1]}, and {heads[2].lower()}"], [(name, now) for name, _, now in rows]
+        heads, rows = [heads[0], f"{heads[1]}, and {heads[2].lower()}"], [(name, now) for name, _, now in rows]
     types = dict.fromkeys(f"{one.type.name}: {coverage_words(one.coverage)}" for one in signal.after)
     note = f"{'; '.join(shortened(words, 200) for words in types)}. Degrees are off the way the speaker points."
     if rows:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from earshed.viewer.sheets.flow import Flow
 from earshed.viewer.sheets.sheet import Proof, Sheet
@@ -54,13 +54,13 @@ def _cost(white: float | None, scale: float, sheet: Sheet) -> float:
 
 def _left(lay: Lay, proof: Proof, scales: Sequence[float]) -> float | None:
     """Millimetres left on the last page that has a scale; None where the document ends on it."""
-    ends: list[float] = []
+    pages: list[Sheet] = []
 
     def blank() -> Sheet:
-        if len(ends) == len(scales):
+        if len(pages) == len(scales):
             raise Enough
-        ends.append(math.nan)
-        return proof
+        pages.append(replace(proof))
+        return pages[-1]
 
     flow = Spread(blank, scales=scales)
     try:

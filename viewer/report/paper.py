@@ -48,7 +48,7 @@ BRAND = 2.0
 LOGO = (55.0, 18.0)
 WHOLE, SMALLER = (118.0, 84.0), (92.0, 66.0)
 """Millimetres that a picture takes up at the most, across and upwards: by itself, and with more of a part beside it."""
-BESIDE, ROOM = 42.0, 78.0
+BESIDE, ROOM = 52.0, 78.0
 """Millimetres beside pictures from which their captions stand there, and from which the rest of a part does."""
 LABEL, APART = 5.5, 4.0
 """Millimetres over a picture for its words, and between two."""
@@ -113,16 +113,14 @@ def _foot(sheet: Sheet, head: Head, page: str) -> None:
     left, right, top = MARGIN, sheet.paper.width - MARGIN, MARGIN + UNDER
     sheet.line([(left, top), (right, top)], color=palette.FAINT)
     wide = right - left - text_width(page, SMALL, bold=True) - 4.0
-    told = " · ".join(filter(None, (head.title, head.scheme, head.date, head.installer)))
+    told = " · ".join(filter(None, (head.date, head.installer, head.title, head.scheme)))
     sheet.write(left, top - 4.0, cut_to(told, wide, SMALL), SMALL, color=palette.SOFT_INK)
     sheet.write(left, top - 8.0, PREDICTED, SMALL, color=palette.SOFT_INK)
     sheet.write(right, top - 4.0, page, SMALL, bold=True, align="right")
 
 
 def _section(flow: Spread, section: Section) -> None:
-    first = section.blocks[0] if section.blocks else Words("")
-    under = (PART_HEAD if first.title else 0.0) + _least(flow, first.blocks) if isinstance(first, Part) else None
-    flow.need(SECTION_HEAD + (_least(flow, section.blocks) if under is None else under))
+    flow.need(SECTION_HEAD + _least(flow, section.blocks))
     flow.gap(7.0)
     flow.words(section.title, HEAD)
     flow.gap(1.5)
@@ -136,11 +134,11 @@ def _section(flow: Spread, section: Section) -> None:
 def _part(flow: Spread, part: Part) -> None:
     first, *more = part.blocks
     if part.title:
-        flow.need(PART_HEAD + _least(flow, part.blocks))
+        flow.need(_least(flow, [part]))
         flow.gap(3.0)
         flow.words(part.title, PART)
         flow.gap(1.0)
-    if not (part.is_beside and isinstance(first, Shot | Beside)) or _end(flow, first, SMALLER) + ROOM > flow.right:
+    if not _stands_beside(flow, part) or not isinstance(first, Shot | Beside):
         for block in part.blocks:
             put(block, flow)
         return
@@ -158,6 +156,12 @@ def _part(flow: Spread, part: Part) -> None:
     flow.gap(2.0)
 
 
+def _stands_beside(flow: Spread, part: Part) -> bool:
+    """Whether there is room beside the pictures of a part for what belongs to them."""
+    first = part.blocks[0]
+    return part.is_beside and isinstance(first, Shot | Beside) and _end(flow, first, SMALLER) + ROOM <= flow.right
+
+
 def _go_on_below(flow: Spread, page: Sheet, left: float, lowest: float) -> None:
     """Goes on over the whole width, on the same page under the pictures that words stood beside."""
     flow.left = left
@@ -169,13 +173,23 @@ def _least(flow: Spread, blocks: Sequence[Block | Part]) -> float:
     """Millimetres that are to be on the sheet of a heading: up to the first picture, where words alone come before."""
     high = 0.0
     for block in blocks:
-        first = block.blocks[0] if isinstance(block, Part) else block
+        first = block
+        if isinstance(block, Part):
+            high += PART_HEAD if block.title else 0.0
+            first = block.blocks[0]
+            if _stands_beside(flow, block) and isinstance(first, Shot | Beside):
+                return high + _sizes(flow, _shown(first), SMALLER)[1] + LABEL
         if isinstance(first, Shot | Beside | Change):
-            return high + _sizes(flow, _shown(first), SMALLER)[1] + LABEL
+            return high + _of_pictures(flow, first)
         if not isinstance(first, Words):
             break
         high += WORDS
     return high + AT_LEAST
+
+
+def _of_pictures(flow: Spread, block: Shot | Beside | Change) -> float:
+    """Millimetres that pictures by themselves take up, with the least of what is said of them."""
+    return _sizes(flow, _shown(block), WHOLE)[1] + LABEL + AT_LEAST / 2
 
 
 @singledispatch
@@ -221,10 +235,8 @@ def _(block: Cards, flow: Spread) -> None:
         name = f"{card.name} *" if card.main else card.name
         cells = [f"{MARKS[gets.verdict]} {gets.words}" if gets.verdict else gets.words for gets in card.gets]
         rows.append((name, *cells, card.told))
-    flow.table(("seat", *heads, ""), rows, (1.1, *(2.0 for _ in heads), 1.1), ROW)
-    flow.gap(0.5)
-    flow.words("* main seat", DIM)
-    flow.gap(1.5)
+    flow.table(("seat (* main)", *heads, ""), rows, (1.1, *(2.0 for _ in heads), 1.1), ROW)
+    flow.gap(2.0)
 
 
 @put.register
@@ -238,7 +250,7 @@ def _(block: Terms, flow: Spread) -> None:
 @put.register
 def _(block: Shot | Beside | Change, flow: Spread) -> None:
     """Pictures, and what is said of them beside them or below."""
-    flow.need(_sizes(flow, _shown(block), WHOLE)[1] + LABEL + AT_LEAST / 2)
+    flow.need(_of_pictures(flow, block))
     left = flow.left
     end, lowest = _set(flow, block, WHOLE)
     if flow.right - end >= BESIDE:

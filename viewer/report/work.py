@@ -39,6 +39,8 @@ def changes(facts: Facts) -> Section:
     else:
         blocks.append(Words("Nothing is to be done."))
     blocks.append(Words(BEFORE_CUTTING, "note"))
+    if rows:
+        blocks.append(Words("Signed for the work listed above, at the prices filled in:"))
     blocks.append(Blanks(("date", "client", "installer")))
     return Section("changes", "What is to be done, and what it costs", tuple(blocks))
 
