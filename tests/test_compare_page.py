@@ -101,6 +101,10 @@ def test_every_shipped_scene_has_a_page_whole_in_itself(path):
     assert "as found" in text
     assert "Every main seat is covered by every speaker." in text
     assert not re.search(r"url\(|@import|https?://", re.sub(r"data:image/webp;base64,[\w+/=]*", "", text))
+    spreads = [[one.before, one.after] for one in found.change.evenness]
+    told = [" → ".join(dict.fromkeys(f"{each:.1f} dB" for each in both)) for both in spreads]
+    cells = re.findall(r"<td>([^<]*dB)</td>", text)
+    assert sorted(cells) == sorted(told)
 
 
 def test_every_picture_has_words_and_a_size():

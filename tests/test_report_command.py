@@ -138,6 +138,16 @@ def test_the_bar_is_full_at_the_end(tmp_path, without_rooms):
     assert found[1].startswith(b"<!doctype html>")
 
 
+@pytest.mark.parametrize("at_terminal", [True, False])
+def test_a_bar_is_shown_at_a_terminal_alone(tmp_path, without_rooms, monkeypatch, at_terminal):
+    shown = io.StringIO()
+    monkeypatch.setattr(shown, "isatty", lambda: at_terminal, raising=False)
+    path = den(tmp_path)
+    with contextlib.redirect_stderr(shown), contextlib.redirect_stdout(io.StringIO()):
+        assert run(["report", str(path), "--out", str(tmp_path / "r.html")]) == 0
+    assert ("100%" in shown.getvalue()) is at_terminal
+
+
 # --- letterheads
 
 

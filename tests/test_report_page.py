@@ -13,6 +13,7 @@ import pytest
 from PIL import Image
 
 from earshed.viewer.pages.report_page import report_page
+from earshed.viewer.report.blocks import Part
 from earshed.viewer.report.facts import Facts, facts_of
 from earshed.viewer.report.paper import report_pdf
 from earshed.viewer.report.report import head_of, report_of
@@ -162,6 +163,19 @@ def test_on_paper_pairs_stand_side_by_side_and_nothing_turns(browser, friendly):
         before, after = (found.page.locator(f".shot.{side} img").first.bounding_box() for side in ("before", "after"))
         assert before["x"] + before["width"] <= after["x"]
         assert not found.page.locator(".room-view").first.is_visible()
+
+
+def test_printed_by_a_browser_no_heading_is_left_behind(browser, friendly, tmp_path):
+    """The last words of a sheet are no heading of what begins on the next."""
+    titles = {section.title for section in report(BONUS).sections}
+    titles |= {one.title for section in report(BONUS).sections for one in section.blocks if isinstance(one, Part)}
+    file = tmp_path / "printed.pdf"
+    with opened(browser, friendly) as found:
+        file.write_bytes(found.page.pdf(format="Letter"))
+    pages = pages_of(file, dpi=20)
+    assert len(pages) > 5
+    for one in pages:
+        assert not any(one.text.endswith(title) for title in titles if title)
 
 
 # --- to whom colors look alike

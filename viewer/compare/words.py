@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from earshed.model.compare.compare import BeforeAfter
+from earshed.model.compare.compare import BeforeAfter, Evenness
 from earshed.model.compare.maps import MapChange
 from earshed.model.compare.seats import Gets, SeatChange, SeatSignal, lags
 from earshed.model.units import format_angle
@@ -142,6 +142,12 @@ def among_words(seat: SeatChange, change: BeforeAfter) -> str:
     if seat.after is None:
         return ""
     return "gets less than the best" if lags(seat.after, _mains(change)) else "as good as the best"
+
+
+def evenness_words(one: Evenness) -> str:
+    """How far a signal spreads from the softest to the loudest main seat, before and after: "3.2 dB → 2.9 dB"."""
+    told = ["not there" if each is None else f"{each:.1f} dB" for each in (one.before, one.after)]
+    return " → ".join(dict.fromkeys(told))
 
 
 def angle_change(one: SeatSignal) -> str:

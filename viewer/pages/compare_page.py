@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from earshed.model.compare.compare import BeforeAfter
 from earshed.model.compare.seats import SeatChange, SeatSignal
 from earshed.model.units import format_angle
 from earshed.viewer.cautions import BEFORE_CUTTING
@@ -14,6 +15,7 @@ from earshed.viewer.compare.words import (
     SEAT_CHANGES,
     VERDICT_MEANS,
     among_words,
+    evenness_words,
     gets_words,
     headline,
     signal_noun,
@@ -51,7 +53,7 @@ def compare_page(
         rooms=[pair_parts(view, photo=True) for view in rooms],
         no_rooms=no_rooms,
         plans=[{"view": pair_parts(view), "changes": list(map(change_parts, more))} for view, more in plans],
-        table=_table(change.main),
+        table=_table(change),
         work=work_list(change),
         errors=[
             {"label": side.label, "lines": [f"{one.subject}: {one.message}" for one in side.findings
@@ -85,14 +87,21 @@ def _seat(seat: SeatChange, found: Compared) -> dict[str, Any]:
     }
 
 
-def _table(given: Sequence[SeatSignal]) -> dict[str, Any]:
-    """A row for each speaker, a column for each main seat; those that are other than before first."""
+def _table(change: BeforeAfter) -> dict[str, Any]:
+    """A row for each speaker, a column for each main seat, and one for how even it is from seat to seat; those that are
+    other than before first."""
+    given = change.main
+    even = {one.signal: evenness_words(one) for one in change.evenness}
     seats = list(dict.fromkeys(one.seat for one in given))
     by_names = {(one.signal, one.seat): one for one in given}
     signals = list(dict.fromkeys(one.signal for one in given))
     signals.sort(key=lambda signal: all(by_names[key].change == "same" for key in by_names if key[0] is signal))
     rows = [
-        {"speaker": shortened(signal.called, 60), "cells": [_cell(by_names.get((signal, seat))) for seat in seats]}
+        {
+            "speaker": shortened(signal.called, 60),
+            "cells": [_cell(by_names.get((signal, seat))) for seat in seats],
+            "even": even[signal],
+        }
         for signal in signals
     ]
     return {"seats": [shortened(seat, 60) for seat in seats], "rows": rows}

@@ -9,7 +9,7 @@ from earshed.model.compare.signals import Signal
 from earshed.model.directions import directions
 from earshed.model.units import FOOT, format_angle, format_length
 from earshed.viewer.check_rows import heard_row, system_words
-from earshed.viewer.compare.words import areas_sentence
+from earshed.viewer.compare.words import areas_sentence, evenness_words
 from earshed.viewer.pages.room_view import RoomView
 from earshed.viewer.report.blocks import Block, Change, Part, Section, Shot, Table, Turning, Words
 from earshed.viewer.report.facts import Facts
@@ -92,15 +92,14 @@ def _signal(facts: Facts, shots: Shots, signal: Signal) -> Part:
         shot = Shot(view.after, _by_verdict(given), view.shows, view.key)
         blocks.append(shot if facts.before is None or signal.same else in_pair(facts, view))
     rows = [_seat_row(facts, one) for one in given]
-    heads = [
-        "seat (* main)",
-        *([scheme_phrase(facts.before)] if facts.before is not None else []),
-        scheme_phrase(facts.scene),
-    ]
+    heads = ["seat (* main)", *(scheme_phrase(one) for one in (facts.before, facts.scene) if one is not None)]
     if len(heads) == 3 and all(row[1] == row[2] for row in rows):
         heads, rows = [heads[0], f"{heads[1]}, and {heads[2].lower()}"], [(name, now) for name, _, now in rows]
     types = dict.fromkeys(f"{one.type.name}: {coverage_words(one.coverage)}" for one in signal.after)
     note = f"{'; '.join(shortened(words, 200) for words in types)}. Degrees are off the way the speaker points."
+    even = next((one for one in facts.change.evenness if one.signal is signal and one.after is not None), None)
+    if even is not None and len(facts.change.main_seats) > 1:
+        note += f" From the softest to the loudest main seat: {evenness_words(even)}."
     if rows:
         blocks.append(Table("", tuple(heads), tuple(rows), (1.2, *(1.4 for _ in heads[1:])), note))
     return Part(title[:1].upper() + title[1:], tuple(blocks))
