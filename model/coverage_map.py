@@ -136,7 +136,11 @@ def map_coverage(scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker
     """The map of some speakers, each with a coverage angle; of none, the plane alone."""
     positions = np.reshape([speaker.position for speaker in speakers], (-1, 3))
     axes = np.reshape([speaker.axis for speaker in speakers], (-1, 3))
-    nowhere = np.zeros(plane.inside.shape, dtype=bool)
-    seating = seating_area(scene.seats).holds(plane.xy) if scene.seats else nowhere
     angles = off_axis_map(plane, positions, axes)
-    return CoverageMap(plane, tuple(speakers), angles, shadows(scene, plane, speakers), seating)
+    return CoverageMap(plane, tuple(speakers), angles, shadows(scene, plane, speakers), seating_on(scene, plane))
+
+
+def seating_on(scene: Scene, plane: ListeningPlane) -> Mask:
+    """Which points (ny, nx) of a plane lie in the seating area."""
+    nowhere = np.zeros(plane.inside.shape, dtype=bool)
+    return seating_area(scene.seats).holds(plane.xy) if scene.seats else nowhere

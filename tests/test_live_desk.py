@@ -15,7 +15,7 @@ from earshed.model.editing.changes import NO_CHANGES, Changes
 from earshed.model.scene_file.problem import SceneError
 from earshed.viewer.live.acts import do
 from earshed.viewer.live.asked import Asked, Refused
-from earshed.viewer.live.desk import Desk
+from earshed.viewer.live.desk import Desk, Unfit
 from tests.live_rooms import LIVE_ROOM, live_room
 
 
@@ -155,17 +155,29 @@ def test_a_file_changed_by_another_is_read_again_under_the_changes(desk: Desk) -
     assert place(desk, "top right")[0] == pytest.approx(before[0] - 0.3048)
 
 
-@pytest.mark.parametrize("broken", ["format: 1\ntitle: [", LIVE_ROOM.replace("name: top left", "name: top middle"), ""])
+WITHOUT_IT = LIVE_ROOM.replace("top left", "top middle")
+
+
+@pytest.mark.parametrize("broken", ["format: 1\ntitle: [", WITHOUT_IT, ""])
 def test_a_file_that_can_no_longer_be_used_leaves_all_as_it_was(desk: Desk, broken: str) -> None:
     """Not to be read at all, or without the thing that was moved."""
     ask(desk, "nudge", thing="top left", far='1"', right=1, up=0)
     spot = place(desk, "top left")
     desk.draft.path.write_text(broken, encoding="utf-8")
-    with pytest.raises(SceneError):
+    with pytest.raises(Unfit if broken == WITHOUT_IT else SceneError):
         desk.reread()
     np.testing.assert_array_equal(place(desk, "top left"), spot)
     ask(desk, "undo")
     assert desk.changes == NO_CHANGES
+
+
+def test_changes_that_no_longer_fit_can_be_left(desk: Desk) -> None:
+    ask(desk, "nudge", thing="top left", far='1"', right=1, up=0)
+    desk.draft.path.write_text(WITHOUT_IT, encoding="utf-8")
+    desk.reread_alone()
+    assert desk.changes == NO_CHANGES
+    assert not desk.history.can_undo
+    assert place(desk, "top middle") is not None
 
 
 def test_work_left_behind_is_taken_up_as_one_step(desk: Desk) -> None:

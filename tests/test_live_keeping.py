@@ -52,6 +52,13 @@ def test_nothing_unsaved_leaves_nothing_on_disk(tmp_path: Path) -> None:
     assert list(state_folder().iterdir()) == []
 
 
+def test_what_is_set_aside_is_offered_even_while_the_run_goes_on(tmp_path: Path) -> None:
+    first = Keeper(tmp_path / "loft.yaml")
+    first.set_aside(WORK, None)
+    (kept,) = Keeper(tmp_path / "loft.yaml").left_behind()
+    assert kept.work == WORK
+
+
 def test_what_is_let_go_is_gone(tmp_path: Path) -> None:
     first = Keeper(tmp_path / "loft.yaml")
     first.keep(WORK, None)

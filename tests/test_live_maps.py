@@ -10,6 +10,7 @@ import pytest
 
 from earshed.model.coverage import off_axis_map
 from earshed.model.coverage_map import map_coverage
+from earshed.model.editing.layers import Layers
 from earshed.model.listening_plane import ListeningPlane, lay_plane
 from earshed.model.scene import Scene
 from earshed.model.scene_file.read import read_scene, scene_from_tree
@@ -34,6 +35,10 @@ def plane_of(scene: Scene, step: float = 0.2) -> ListeningPlane:
     return lay_plane(scene.room, replace(scene.plane, step=step))
 
 
+def layers_on(scene: Scene, plane: ListeningPlane) -> Layers:
+    return Layers.over(scene, replace(scene.plane, step=plane.step))
+
+
 def colored(values: np.ndarray, edges: tuple[float, ...], colors: tuple[str, ...]) -> np.ndarray:
     """What each value should look like: the color of the highest edge that it reaches, one by one."""
     shown = np.zeros((*values.shape, 4), dtype=np.uint8)
@@ -47,7 +52,7 @@ def colored(values: np.ndarray, edges: tuple[float, ...], colors: tuple[str, ...
 def test_angles_of_the_set(scene: Scene) -> None:
     plane = plane_of(scene)
     worst = map_coverage(scene, plane, scene.judged).of_set.worst
-    picture = map_picture(scene, plane, MapChoice())
+    picture = map_picture(scene, layers_on(scene, plane), MapChoice())
     np.testing.assert_array_equal(picture.colors, colored(worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS))
     assert picture.key["colors"] == list(palette.OFF_AXIS_COLORS)
 
@@ -55,7 +60,7 @@ def test_angles_of_the_set(scene: Scene) -> None:
 def test_angles_of_one(scene: Scene) -> None:
     plane, one = plane_of(scene), scene.judged[0]
     (angles,) = off_axis_map(plane, one.position, one.axis)
-    picture = map_picture(scene, plane, MapChoice(speaker=one.name))
+    picture = map_picture(scene, layers_on(scene, plane), MapChoice(speaker=one.name))
     np.testing.assert_array_equal(picture.colors, colored(angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS))
 
 
@@ -63,9 +68,9 @@ def test_angles_of_one(scene: Scene) -> None:
 def test_levels_and_how_even(scene: Scene, band: int) -> None:
     plane = plane_of(scene)
     found = plane_levels(scene, plane, scene.judged, Drive())
-    level = map_picture(scene, plane, MapChoice("level", scene.judged[1].name, band))
+    level = map_picture(scene, layers_on(scene, plane), MapChoice("level", scene.judged[1].name, band))
     np.testing.assert_array_equal(level.colors, colored(found.against_reference(band)[1], LEVEL_EDGES, LEVEL_COLORS))
-    spread = map_picture(scene, plane, MapChoice("spread", None, band))
+    spread = map_picture(scene, layers_on(scene, plane), MapChoice("spread", None, band))
     np.testing.assert_array_equal(spread.colors, colored(found.spread(band), SPREAD_EDGES, SPREAD_COLORS))
 
 
@@ -74,13 +79,13 @@ def test_shadows_lie_in_strokes_over_the_angles_and_plain_by_themselves() -> Non
     plane = plane_of(scene, 0.05)
     for number, one in enumerate(scene.judged):
         hidden = plane.inside & ~map_coverage(scene, plane, scene.judged).visible[number]
-        angles = map_picture(scene, plane, MapChoice(speaker=one.name)).colors
+        angles = map_picture(scene, layers_on(scene, plane), MapChoice(speaker=one.name)).colors
         (values,) = off_axis_map(plane, one.position, one.axis)
         darker = (angles != colored(values, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)).any(axis=-1)
         assert not (darker & ~hidden).any()
         if hidden.sum() > 100:
             assert 0.1 < (darker & hidden).sum() / hidden.sum() < 0.6
-        shown = map_picture(scene, plane, MapChoice("shadow", one.name)).colors[..., :3]
+        shown = map_picture(scene, layers_on(scene, plane), MapChoice("shadow", one.name)).colors[..., :3]
         kinds = {tuple(color) for color in shown[plane.inside].tolist()}
         assert len(kinds) == len(set(hidden[plane.inside].tolist()))
 
@@ -91,7 +96,7 @@ def test_every_map_of_every_scene(path: Path) -> None:
     plane = plane_of(scene)
     for quantity in QUANTITIES:
         for name in (None, *(one.name for one in scene.judged)):
-            picture = map_picture(scene, plane, MapChoice(quantity, name))
+            picture = map_picture(scene, layers_on(scene, plane), MapChoice(quantity, name))
             assert picture.colors.shape == (*plane.inside.shape, 4)
             np.testing.assert_array_equal(picture.colors[..., 3] > 0, plane.inside)
             assert len(picture.key["colors"]) == len(picture.key["labels"])
@@ -99,9 +104,9 @@ def test_every_map_of_every_scene(path: Path) -> None:
 
 def test_where_nothing_can_be_shown_the_key_says_why() -> None:
     bare = scene_from_tree(parse_tree(LIVE_ROOM.split("speaker_types:")[0], "loft.yaml"))
-    assert "no speaker" in map_picture(bare, plane_of(bare), MapChoice()).key["title"]
+    assert "no speaker" in map_picture(bare, layers_on(bare, plane_of(bare)), MapChoice()).key["title"]
     head, tail = LIVE_ROOM.split("seats:\n")
     rest = tail[tail.index("fixtures:") :].split("schemes:")[0]
     seatless = scene_from_tree(parse_tree(head + rest, "loft.yaml"))
-    assert "no" in map_picture(seatless, plane_of(seatless), MapChoice("level")).key["title"]
-    assert not map_picture(seatless, plane_of(seatless), MapChoice("level")).colors.any()
+    assert "no" in map_picture(seatless, layers_on(seatless, plane_of(seatless)), MapChoice("level")).key["title"]
+    assert not map_picture(seatless, layers_on(seatless, plane_of(seatless)), MapChoice("level")).colors.any()

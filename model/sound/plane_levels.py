@@ -57,12 +57,16 @@ def plane_levels(
     scene: Scene, plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES
 ) -> PlaneLevels:
     """The levels of some speakers over a plane, and at the reference position."""
-    reference = None
-    if scene.seats:
-        ear = Field(listener_of(scene).ear[None])
-        there = [axis_level(one.type, drive) + 10 * np.log10(_power(one, ear, bands)[0]) for one in speakers]
-        reference = np.array(there)
+    reference = reference_levels(scene, speakers, drive, bands)
     return PlaneLevels(plane, tuple(speakers), bands, direct_levels(plane, speakers, drive, bands), reference)
+
+
+def reference_levels(scene: Scene, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES) -> Array | None:
+    """The levels (S, B), dB, of some speakers at the reference position; None in a scene without seats."""
+    if not scene.seats:
+        return None
+    ear = Field(listener_of(scene).ear[None])
+    return np.array([axis_level(one.type, drive) + 10 * np.log10(_power(one, ear, bands)[0]) for one in speakers])
 
 
 def direct_levels(plane: ListeningPlane, speakers: Sequence[Speaker], drive: Drive, bands: Bands = OCTAVES) -> Map:

@@ -9,6 +9,8 @@ from pathlib import Path
 from earshed.model.editing.changes import NO_CHANGES, Changes
 from earshed.model.editing.draft import Draft
 from earshed.model.editing.history import History
+from earshed.model.editing.layers import Layers
+from earshed.model.listening_plane import PlaneSpec
 from earshed.model.scene import Scene
 from earshed.model.scene_file.problem import SceneError
 from earshed.viewer.live.asked import Refused
@@ -17,6 +19,13 @@ from earshed.viewer.live.figures import Answer
 Scheme = str | None
 REMEMBERED = 12
 """Answers that are kept, the latest ones, so that to and fro between two is at once."""
+
+PLANES = 6
+"""Planes on which maps are kept: coarse and fine, before and after."""
+
+
+class Unfit(Exception):
+    """Changes that a file, as it now is, cannot take; the message says why."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +53,7 @@ class Desk:
     """Grows each time the file is read again."""
     saved: dict[Scheme, Changes] = field(default_factory=dict)
     """What was saved last under a scheme."""
+    _layers: dict[tuple[int, Scheme, Changes, PlaneSpec], Layers] = field(default_factory=dict)
     _answers: dict[tuple[int, Scheme, Changes], Answer] = field(default_factory=dict)
 
     @classmethod
@@ -60,13 +70,18 @@ class Desk:
         return self._changes(self.scheme)
 
     @property
+    def first_changes(self) -> Changes:
+        """Those with which the file was opened: none, or an overlay's own."""
+        return self.draft.first(self.scheme)
+
+    @property
     def answer(self) -> Answer:
         return self._answer(self.scheme, self.changes)
 
     @property
     def opened(self) -> Answer:
         """The scene as it was opened, under the same scheme."""
-        return self._answer(self.scheme, self.draft.first(self.scheme))
+        return self._answer(self.scheme, self.first_changes)
 
     @property
     def work(self) -> dict[Scheme, Changes]:
@@ -97,6 +112,15 @@ class Desk:
         answer = self._answers.pop(key)
         self._answers[key] = answer
         return answer
+
+    def layers(self, scene: Scene, changes: Changes, spec: PlaneSpec) -> Layers:
+        """What single speakers of a scene, which changes made, give over a plane; kept while all but them stays so."""
+        key = self.opened_at, self.scheme, _but_speakers(changes), spec
+        if key not in self._layers:
+            while len(self._layers) >= PLANES:
+                self._layers.pop(next(iter(self._layers)))
+            self._layers[key] = Layers.over(scene, spec)
+        return self._layers[key]
 
     def _near(self, scheme: Scheme, changes: Changes) -> Answer | None:
         """The latest answer that is other in its speakers alone."""
@@ -158,12 +182,26 @@ class Desk:
         self._turn_to(state.scheme)
 
     def reread(self) -> None:
-        """Reads the file again, and lays the changes over what it says now. Raises SceneError, also where they do not
-        fit any more; all stays as it was then."""
+        """Reads the file again, and lays the changes over what it says now. All stays as it was where that cannot be.
+
+        Raises SceneError for a file that cannot be read, and Unfit where the changes fit it no more.
+        """
         draft = self.draft.reopened()
-        for name, changes in self.history.state.work:
-            if name in draft.schemes:
+        try:
+            for name, changes in self.history.state.work:
                 draft.scene(name, changes)
+        except SceneError as error:
+            raise Unfit(error.words) from None
+        self._take(draft)
+
+    def reread_alone(self) -> None:
+        """Reads the file again and leaves the changes, with all steps. Raises SceneError."""
+        draft = self.draft.reopened()
+        self.history = History.begin(State(draft.scheme))
+        self.saved.clear()
+        self._take(draft)
+
+    def _take(self, draft: Draft) -> None:
         self.draft = draft
         self.opened_at += 1
         if self.scheme not in draft.schemes:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from aiohttp import web
 
@@ -19,7 +19,7 @@ from earshed.viewer.live import telling
 from earshed.viewer.live.acts import do
 from earshed.viewer.live.asked import Asked, Look, Refused
 from earshed.viewer.live.clear import clear_message
-from earshed.viewer.live.desk import Desk
+from earshed.viewer.live.desk import Desk, Unfit
 from earshed.viewer.live.keeping import Keeper, Kept
 from earshed.viewer.live.packet import packed
 from earshed.viewer.live.saving import file_offers, save
@@ -153,8 +153,8 @@ class Host:
                 return
             case "take up" | "let go":
                 said = await self._run(lambda: self._settle_offer(asked.act))
-            case "reread":
-                said = await self._run(self._reread)
+            case "reread alone":
+                said = await self._run(self._reread_alone)
             case _:
                 said = await self._run(lambda: do(self.desk, asked))
         moving = asked.act == "drag" or asked.flag("rough")
@@ -268,38 +268,54 @@ class Host:
             await asyncio.sleep(POLL)
             if look_at(self.desk.draft.files) != now:
                 continue  # still being written
-            said = await self._run(self._reread)
+            said, choices = await self._run(self._reread)
             before = look_at(self.desk.draft.files)
-            await self._tell_all(telling.word("news", said))
+            await self._tell_all(telling.word("news", said, choices=choices))
             if not self._trouble:
                 for talk in list(self._talks):
                     await self._show(talk, 0, "", FINE_POINTS)
                 await self._tell_findings(whole=True)
 
-    def _reread(self) -> str:
-        """What to say of the file once it was read again, or could not be."""
-        name = Path(self.desk.draft.path).name
+    def _reread(self) -> tuple[str, list[dict[str, Any]]]:
+        """What to say of the file once it was read again or could not be, and what can be done then."""
+        name = self.desk.draft.path.name
         try:
             self.desk.reread()
         except SceneError as error:
-            self._trouble = (
-                f"{name} was changed and cannot be used as it is now: {error} (what you see is as it was before)"
-            )
-            return self._trouble
+            self._trouble = f"{name} was changed and cannot be used as it is now: {error} (you see it as it was)"
+            return self._trouble, []
+        except Unfit as error:
+            self._trouble = f"{name} was changed, and your changes no longer fit: {error} (you see it as it was)"
+            return self._trouble, [
+                _choice("reread alone", "Read it without my changes, which are set aside"),
+                _choice("", "Keep what I see"),
+            ]
         self._trouble = ""
         kept = " Your changes lie over it." if self.desk.unsaved else ""
-        return f"{name} was changed by another program, and was read again.{kept}"
+        return f"{name} was changed by another program, and was read again.{kept}", [_choice("", "Good")]
+
+    def _reread_alone(self) -> str:
+        """Reads the file again; what was changed is kept for another time. Raises Refused."""
+        try:
+            if self._keeper is not None:
+                self._keeper.set_aside(self.desk.work, self.desk.scheme)
+            self.desk.reread_alone()
+        except (SceneError, OutputError) as error:
+            raise Refused(str(error)) from None
+        self._trouble = ""
+        return "Read again. Your changes are offered the next time."
 
 
 def _offered(kept: Kept) -> bytes:
     """The question what to do with work that was left behind."""
     things = f"{kept.count} thing{'' if kept.count == 1 else 's'} changed"
     since = kept.since.replace("T", " at ")
-    choices = [
-        {"act": "take up", "words": "Take it up again", "what": {}},
-        {"act": "let go", "words": "Let it go", "what": {}},
-        {"act": "", "words": "Later", "what": {}},
-    ]
+    choices = [_choice("take up", "Take it up again"), _choice("let go", "Let it go"), _choice("", "Later")]
     return telling.word(
         "news", f"There is work on this scene that was never saved: {things}, {since}.", choices=choices
     )
+
+
+def _choice(act: str, words: str) -> dict[str, Any]:
+    """A button under news: what it asks for, and what it says."""
+    return {"act": act, "words": words, "what": {}}

@@ -72,6 +72,13 @@ class Keeper:
         document = {"format": FORMAT, "scene": str(self._scene), "since": now, "scheme": scheme, "work": said}
         write_bytes(self._place, json.dumps(document, ensure_ascii=False, indent=1).encode("utf-8"))
 
+    def set_aside(self, work: Work, scheme: Scheme) -> None:
+        """Keeps work that is not gone on with, so that the next run offers it. Raises OutputError."""
+        here = self._place
+        self._place = here.with_name(f"{_stem(self._scene)}-{secrets.token_hex(4)}.json")
+        self.keep(work, scheme)
+        self._place = here
+
     def left_behind(self) -> list[Kept]:
         """What earlier runs on this file left, the latest first."""
         places = [place for place in state_folder().glob(f"{_stem(self._scene)}-*.json") if place != self._place]

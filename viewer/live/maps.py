@@ -9,14 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from earshed.model.coverage import Mask, off_axis_map
-from earshed.model.coverage_map import map_coverage
+from earshed.model.coverage import Mask
+from earshed.model.editing.layers import Layers
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
-from earshed.model.shadows import shadows
 from earshed.model.sound.bands import OCTAVES
-from earshed.model.sound.level import Drive
-from earshed.model.sound.plane_levels import plane_levels
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
 from earshed.viewer.level_page import LEVEL_COLORS, LEVEL_EDGES, SPREAD_COLORS, SPREAD_EDGES
@@ -45,68 +42,68 @@ class MapPicture:
     key: dict[str, Any]
 
 
-def map_picture(scene: Scene, plane: ListeningPlane, choice: MapChoice) -> MapPicture:
+def map_picture(scene: Scene, layers: Layers, choice: MapChoice) -> MapPicture:
     """The map that is chosen. What cannot be shown, as levels without a seat, is an empty one whose key says why."""
     speaker = next((one for one in scene.judged if one.name == choice.speaker), None)
     if not scene.judged:
-        return _empty(plane, "no speaker has a coverage angle yet")
+        return _empty(layers.plane, "no speaker has a coverage angle yet")
     if choice.quantity in ("level", "spread") and not scene.seats:
-        return _empty(plane, "levels are held against the seats, and there are none yet")
+        return _empty(layers.plane, "levels are held against the seats, and there are none yet")
     match choice.quantity:
         case "off-axis":
-            return _off_axis(scene, plane, speaker)
+            return _off_axis(scene, layers, speaker)
         case "level":
-            return _level(scene, plane, speaker or scene.judged[0], choice.band)
+            return _level(scene, layers, speaker or scene.judged[0], choice.band)
         case "spread":
-            return _spread(scene, plane, choice.band)
+            return _spread(scene, layers, choice.band)
         case "shadow":
-            return _shadow(scene, plane, speaker)
+            return _shadow(scene, layers, speaker)
 
 
-def _off_axis(scene: Scene, plane: ListeningPlane, speaker: Speaker | None) -> MapPicture:
+def _off_axis(scene: Scene, layers: Layers, speaker: Speaker | None) -> MapPicture:
     labels = [f"{edge:g}°" for edge in palette.OFF_AXIS_EDGES]
     if speaker is None:
-        worst = map_coverage(scene, plane, scene.judged).of_set.worst
+        worst = layers.coverage(scene, scene.judged).of_set.worst
         key = _key("Worst off-axis angle of all channels", palette.OFF_AXIS_COLORS, labels, "from each figure up")
         return MapPicture(_colors(worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS), key)
-    (angles,) = off_axis_map(plane, speaker.position, speaker.axis)
+    (angles,) = layers.coverage(scene, [speaker]).angles
     key = _key(f"Off-axis angle of {speaker.name}", palette.OFF_AXIS_COLORS, labels, "from each figure up")
     colors = _colors(angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
-    return MapPicture(_striped(colors, plane, _hidden(scene, plane, speaker)), key)
+    return MapPicture(_striped(colors, layers.plane, _hidden(scene, layers, speaker)), key)
 
 
-def _level(scene: Scene, plane: ListeningPlane, speaker: Speaker, band: int) -> MapPicture:
-    (values,) = plane_levels(scene, plane, [speaker], Drive()).against_reference(band)
+def _level(scene: Scene, layers: Layers, speaker: Speaker, band: int) -> MapPicture:
+    (values,) = layers.levels(scene, [speaker]).against_reference(band)
     words = f"Level of {speaker.name}, octave of {OCTAVES.names[band]}"
     key = _key(words, LEVEL_COLORS, _figures(LEVEL_EDGES), "dB against the reference position")
     colors = _colors(values, LEVEL_EDGES, LEVEL_COLORS)
-    return MapPicture(_striped(colors, plane, _hidden(scene, plane, speaker)), key)
+    return MapPicture(_striped(colors, layers.plane, _hidden(scene, layers, speaker)), key)
 
 
-def _spread(scene: Scene, plane: ListeningPlane, band: int) -> MapPicture:
-    values = plane_levels(scene, plane, scene.judged, Drive()).spread(band)
+def _spread(scene: Scene, layers: Layers, band: int) -> MapPicture:
+    values = layers.levels(scene, scene.judged).spread(band)
     words = f"How even the set is, octave of {OCTAVES.names[band]}"
     key = _key(words, SPREAD_COLORS, _figures(SPREAD_EDGES), "dB from the loudest channel to the softest")
     return MapPicture(_colors(values, SPREAD_EDGES, SPREAD_COLORS), key)
 
 
-def _shadow(scene: Scene, plane: ListeningPlane, speaker: Speaker | None) -> MapPicture:
+def _shadow(scene: Scene, layers: Layers, speaker: Speaker | None) -> MapPicture:
     if speaker is not None:
-        hidden = np.where(plane.inside, _hidden(scene, plane, speaker), np.nan)
+        hidden = np.where(layers.plane.inside, _hidden(scene, layers, speaker), np.nan)
         shades = (IN_SIGHT, IN_SHADOW)
         key = _key(f"What {speaker.name} sees", shades, ("in sight", "in its shadow"), "")
         return MapPicture(_colors(hidden, (-0.5, 0.5), shades), key)
-    cover = map_coverage(scene, plane, scene.judged)
+    cover = layers.coverage(scene, scene.judged)
     count = cover.of_set.channels
-    seen = np.where(plane.inside, cover.seen, np.nan)
+    seen = np.where(layers.plane.inside, cover.seen, np.nan)
     ramp = palette.ramp(count + 1)[::-1]
     key = _key("Channels in sight", ramp, [str(number) for number in range(count + 1)], f"of {count}")
     return MapPicture(_colors(seen, np.arange(-0.5, count).tolist(), ramp), key)
 
 
-def _hidden(scene: Scene, plane: ListeningPlane, speaker: Speaker) -> Mask:
+def _hidden(scene: Scene, layers: Layers, speaker: Speaker) -> Mask:
     """Which points (ny, nx) of the room's air lie in a speaker's shadow."""
-    return plane.inside & ~shadows(scene, plane, [speaker]).visible[0]
+    return layers.plane.inside & ~layers.coverage(scene, [speaker]).visible[0]
 
 
 def _colors(values: ArrayLike, edges: Sequence[float], colors: Sequence[str]) -> Colors:

@@ -80,8 +80,8 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
     fresh = page.opened != (desk.opened_at, desk.scheme)
     page.opened = desk.opened_at, desk.scheme
     parts = [] if model is None else [model]
-    plane = lay_plane(scene.room, _spec(scene, points))
-    picture = map_picture(scene, plane, look.choice)
+    layers = desk.layers(scene, desk.first_changes if look.before else desk.changes, _spec(scene, points))
+    picture = map_picture(scene, layers, look.choice)
     parts.append(picture.colors[::-1].tobytes())
     document = {
         "kind": "state",
@@ -102,7 +102,7 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
         },
         "moved": 0 if model is not None else -1,
         "gone": gone,
-        "map": _map(plane, picture.key, len(parts) - 1),
+        "map": _map(layers.plane, picture.key, len(parts) - 1),
         "limits": _limits(scene, look),
         "said": said,
         "file": desk.draft.path.name,
