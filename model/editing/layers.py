@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Generic, TypeVar
 
 import numpy as np
@@ -57,9 +58,9 @@ class Layers:
     def coverage(self, scene: Scene, speakers: Sequence[Speaker]) -> CoverageMap:
         """What `map_coverage` gives of some speakers of a scene."""
         most = len(scene.speakers) + SPARE
-        angles = [self._angles.get(_aim(one), lambda one=one: self._angle(one), most) for one in speakers]
+        angles = [self._angles.get(_aim(one), partial(self._angle, one), most) for one in speakers]
         cast = [
-            self._shadows.get(one.position.tobytes(), lambda one=one: shadows(scene, self.plane, [one]), most)
+            self._shadows.get(one.position.tobytes(), partial(shadows, scene, self.plane, [one]), most)
             for one in speakers
         ]
         stacked = np.array(angles) if angles else off_axis_map(self.plane, np.empty((0, 3)), np.empty((0, 3)))
@@ -68,21 +69,25 @@ class Layers:
     def levels(self, scene: Scene, speakers: Sequence[Speaker]) -> PlaneLevels:
         """What `plane_levels` gives of some speakers of a scene, at the drive that levels are told for."""
         most = len(scene.speakers) + SPARE
-        drive = Drive()
         found = [
             self._levels.get(
                 (_aim(one), one.normal.tobytes(), one.type.name),
-                lambda one=one: direct_levels(self.plane, [one], drive)[0],
+                partial(self._level, one),
                 most,
             )
             for one in speakers
         ]
         return PlaneLevels(
-            self.plane, tuple(speakers), OCTAVES, np.array(found), reference_levels(scene, speakers, drive)
+            self.plane, tuple(speakers), OCTAVES, np.array(found), reference_levels(scene, speakers, Drive())
         )
 
     def _angle(self, speaker: Speaker) -> Map:
-        return off_axis_map(self.plane, speaker.position, speaker.axis)[0]
+        (angles,) = off_axis_map(self.plane, speaker.position, speaker.axis)
+        return np.asarray(angles)
+
+    def _level(self, speaker: Speaker) -> Map:
+        (levels,) = direct_levels(self.plane, [speaker], Drive())
+        return np.asarray(levels)
 
 
 def _aim(speaker: Speaker) -> bytes:

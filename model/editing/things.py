@@ -17,6 +17,11 @@ Named = str | Speaker | Seat
 """A thing, or its name; of a thing only its name counts, so one of an earlier scene will do."""
 
 
+def all_of(scene: Scene) -> list[Thing]:
+    """Every speaker and every seat of a scene, those that recline also as they then are."""
+    return [*scene.speakers, *scene.seats]
+
+
 def the(scene: Scene, thing: Named) -> Thing:
     """The speaker or the seat of that name as the scene has it; of a reclined seat the one that stands in the scene.
 

@@ -9,6 +9,7 @@ from typing import Any
 from earshed.model.checks.elsewhere import places_of
 from earshed.model.editing import aiming, mirroring, moving, retyping, snapping, tape_fields, taping
 from earshed.model.editing.changes import Changes
+from earshed.model.editing.things import Thing, all_of
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
@@ -33,15 +34,15 @@ def do(desk: Desk, asked: Asked) -> str:
     return ACTS[asked.act](desk, asked)
 
 
-def thing_of(scene: Scene, name: str) -> Speaker | Seat:
+def thing_of(scene: Scene, name: str) -> Thing:
     """The speaker or the seat of a name. Raises Refused where there is none."""
-    for thing in (*scene.speakers, *scene.seats):
+    for thing in all_of(scene):
         if thing.name == name:
             return thing
     raise Refused(f"there is no speaker or seat called {name[:60]}")
 
 
-def section_of(thing: Speaker | Seat) -> str:
+def section_of(thing: Thing) -> str:
     return "seats" if isinstance(thing, Seat) else "speakers"
 
 
@@ -56,7 +57,7 @@ def _speaker(scene: Scene, asked: Asked) -> Speaker:
     return thing
 
 
-def _edit(desk: Desk, asked: Asked, label: str, keys: Callable[[Scene, Speaker | Seat], Keys]) -> None:
+def _edit(desk: Desk, asked: Asked, label: str, keys: Callable[[Scene, Thing], Keys]) -> None:
     """Changes keys of the thing that is asked for; `label` goes before its name."""
 
     def edit(scene: Scene, changes: Changes) -> Changes:
@@ -68,9 +69,10 @@ def _edit(desk: Desk, asked: Asked, label: str, keys: Callable[[Scene, Speaker |
 
 
 def _drag(desk: Desk, asked: Asked) -> str:
-    origin, way, said = asked.point("origin"), asked.point("way"), []
+    origin, way = asked.point("origin"), asked.point("way")
+    said: list[str] = []
 
-    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+    def keys(scene: Scene, thing: Thing) -> Keys:
         spot = moving.along_ray(scene, thing, origin, way)
         if spot is None:
             raise Refused(f"{thing.name} cannot be there")
@@ -88,7 +90,7 @@ def _nudge(desk: Desk, asked: Asked) -> str:
     far = steps_of(desk.answer.scene).get(asked.text("far"), INCH)
     right, up = asked.number_of("right", -100, 100) * far, asked.number_of("up", -100, 100) * far
 
-    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+    def keys(scene: Scene, thing: Thing) -> Keys:
         upright = isinstance(thing, Speaker) and thing.surface is not None and thing.surface.kind == "wall"
         return moving.nudged(scene, thing, right=right, **({"up": up} if upright else {"back": -up}))
 
@@ -105,7 +107,7 @@ def _tape(desk: Desk, asked: Asked) -> str:
 def _remeasure(desk: Desk, asked: Asked) -> str:
     number = int(asked.number_of("way", 0, 10_000))
 
-    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+    def keys(scene: Scene, thing: Thing) -> Keys:
         ways = taping.ways(scene, thing)
         if number >= len(ways):
             raise Refused("there is no such way to tape it")
@@ -128,7 +130,7 @@ def _plane(desk: Desk, asked: Asked) -> str:
 def _aim(desk: Desk, asked: Asked) -> str:
     at = asked.text("at")
 
-    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+    def keys(scene: Scene, thing: Thing) -> Keys:
         speaker = _speaker(scene, asked)
         match at:
             case "main":
@@ -175,7 +177,7 @@ def _mirror(desk: Desk, asked: Asked) -> str:
 
 
 def _clear(desk: Desk, asked: Asked) -> str:
-    def keys(scene: Scene, thing: Speaker | Seat) -> Keys:
+    def keys(scene: Scene, thing: Thing) -> Keys:
         place = next((one for one in places_of(scene) if one.speaker is thing), None)
         if place is None:
             raise Refused(f"{thing.name} is cut into nothing")

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, get_args
+from typing import Any
 
 import numpy as np
 
 from earshed.model.geometry import Array
 from earshed.model.sound.bands import OCTAVES
 from earshed.viewer.live.maps import MapChoice
-from earshed.viewer.quantities import Quantity
+from earshed.viewer.quantities import QUANTITIES
 
 LONGEST_TEXT = 2000
 
@@ -93,8 +93,9 @@ class Look:
     @classmethod
     def read(cls, asked: Asked) -> Look:
         """Raises Refused."""
-        quantity, band = asked.text("quantity"), asked.number_of("band", 0, len(OCTAVES) - 1)
-        if quantity not in get_args(Quantity):
-            raise Refused(f"{quantity[:40]} is no quantity that can be mapped")
+        named, band = asked.text("quantity"), asked.number_of("band", 0, len(OCTAVES) - 1)
+        quantity = next((one for one in QUANTITIES if one == named), None)
+        if quantity is None:
+            raise Refused(f"{named[:40]} is no quantity that can be mapped")
         choice = MapChoice(quantity, asked.text_or_none("speaker"), int(band))
         return cls(choice, asked.text_or_none("chosen"), asked.flag("before"), asked.flag("all_cones"))

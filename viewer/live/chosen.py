@@ -6,6 +6,7 @@ from typing import Any
 
 from earshed.model.editing import aiming, retyping, tape_fields, taping
 from earshed.model.editing.aiming import AimState
+from earshed.model.editing.things import all_of
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, upright_seats
 from earshed.model.speaker import Speaker
@@ -20,7 +21,7 @@ from earshed.viewer.wording import aim_words, called, coverage_words
 
 def chosen_document(desk: Desk, scene: Scene, name: str | None) -> dict[str, Any] | None:
     """What a page shows of a thing by its name; None where nothing is chosen, or the scene has it not."""
-    thing = next((one for one in (*scene.speakers, *scene.seats) if one.name == name), None)
+    thing = next((one for one in all_of(scene) if one.name == name), None)
     if thing is None:
         return None
     owner = thing.chair if isinstance(thing, Seat) else thing.name

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import asyncio
 import json
+import sys
 import time
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from aiohttp import web
 
 from earshed.model.scene_file.problem import SceneError
-from earshed.viewer.file_watch import POLL, look_at
+from earshed.viewer.file_watch import POLL
 from earshed.viewer.live import telling
 from earshed.viewer.live.acts import do
 from earshed.viewer.live.asked import Asked, Look, Refused
 from earshed.viewer.live.clear import clear_message
-from earshed.viewer.live.desk import Desk, Unfit
-from earshed.viewer.live.keeping import Keeper, Kept
+from earshed.viewer.live.desk import Desk
+from earshed.viewer.live.outside import News, Outside
 from earshed.viewer.live.packet import packed
 from earshed.viewer.live.saving import file_offers, save
 from earshed.viewer.live.starting import begun, copied, start_document
@@ -51,18 +53,15 @@ class Host:
         Raises OutputError where unsaved work cannot be kept.
         """
         self._folder = folder
-        self._desk, self._keeper = desk, None if desk is None else Keeper(desk.draft.path)
+        self._desk, self._outside = desk, None if desk is None else Outside(desk)
         self._talks: list[Talk] = []
         self._queue: asyncio.Queue[tuple[Talk, Asked]] = asyncio.Queue()
         self._worker = ThreadPoolExecutor(1)
         self._tasks: list[asyncio.Task[None]] = []
-        self._offer: Kept | None = None
-        self._trouble = ""
+        self._roughly = False
         self._findings_take = 0.0
 
     async def start(self) -> None:
-        if self._keeper is not None:
-            self._offer = next(iter(self._keeper.left_behind()), None)
         self._tasks = [asyncio.create_task(self._work()), asyncio.create_task(self._watch())]
 
     async def stop(self) -> None:
@@ -71,8 +70,8 @@ class Host:
         for talk in self._talks:
             await talk.line.close()
         self._worker.shutdown()
-        if self._keeper is not None:
-            self._keeper.close()
+        if self._outside is not None:
+            self._outside.keeper.close()
 
     @property
     def desk(self) -> Desk:
@@ -81,15 +80,20 @@ class Host:
             raise Refused("no scene is open yet")
         return self._desk
 
+    @property
+    def outside(self) -> Outside:
+        """Raises Refused while no scene is open."""
+        if self._outside is None:
+            raise Refused("no scene is open yet")
+        return self._outside
+
     # --- pages come and go
 
     async def join(self, line: web.WebSocketResponse) -> Talk:
         talk = Talk(line)
         self._talks.append(talk)
-        if self._offer is not None:
-            await self._tell(talk, _offered(self._offer))
-        if self._trouble:
-            await self._tell(talk, telling.word("news", self._trouble))
+        for news in self._outside.pending if self._outside else ():
+            await self._tell(talk, news.message)
         return talk
 
     def leave(self, talk: Talk) -> None:
@@ -112,14 +116,27 @@ class Host:
             try:
                 talk, asked = await asyncio.wait_for(self._queue.get(), STILL)
             except TimeoutError:
-                await self._settle()
+                await self._safely(self._settle)
                 talk, asked = await self._queue.get()
             try:
                 await self._answer(talk, asked)
             except Refused as error:
-                await self._tell(talk, telling.word("refused", str(error), n=asked.number))
-                if not asked.flag("rough"):
-                    await self._show(talk, asked.number, "", FINE_POINTS)  # what was typed goes back to what holds
+                await self._refuse(talk, asked, str(error))
+            except Exception as error:  # one act that fails must not end the work of all that follow
+                print(f"{asked.act} failed: {error!r}", file=sys.stderr)
+                await self._refuse(talk, asked, f"that could not be done, and nothing was changed ({error!r})")
+
+    async def _refuse(self, talk: Talk, asked: Asked, words: str) -> None:
+        await self._tell(talk, telling.word("refused", words, n=asked.number))
+        if not asked.flag("rough") and self._desk is not None:  # what was typed goes back to what holds
+            await self._safely(lambda: self._show(talk, asked.number, "", FINE_POINTS))
+
+    async def _safely(self, what: Callable[[], Awaitable[None]]) -> None:
+        """Does what nobody asked for; if that fails, it says so and goes on."""
+        try:
+            await what()
+        except Exception as error:
+            print(f"not shown: {error!r}", file=sys.stderr)
 
     async def _answer(self, talk: Talk, asked: Asked) -> None:
         """Does what is asked, and shows it to all pages. Raises Refused."""
@@ -127,88 +144,68 @@ class Host:
             case "open" | "begin" if self._desk is None:
                 await self._run(lambda: self._open(asked))
                 await self._tell_all(telling.word("opened", ""))
-                return
-            case "answers" if self._desk is None:
+            case "answers" | "look" if self._desk is None:
                 await self._tell_start(talk, asked)
-                return
             case "look":
                 talk.page.look = Look.read(asked)
-                if self._desk is None:
-                    await self._tell_start(talk, asked)
-                    return
                 await self._show(talk, asked.number, "", FINE_POINTS)
-                return
             case "ask to save":
                 offers = await self._run(lambda: file_offers(self.desk))
                 await self._tell(talk, packed({"kind": "offers", "n": asked.number, **offers}))
-                return
             case "save":
-                try:
-                    said = await self._run(lambda: save(self.desk, asked))
-                except Refused as error:
-                    await self._tell(talk, telling.word("saved", str(error), done=False, n=asked.number))
-                    return
-                await self._tell(talk, telling.word("saved", said, done=True, n=asked.number))
-                await self._show_all(talk, asked.number, "", FINE_POINTS)
-                return
+                await self._save(talk, asked)
             case "take up" | "let go":
-                said = await self._run(lambda: self._settle_offer(asked.act))
+                await self._show_all(talk, asked, await self._run(lambda: self.outside.settle(asked.act)))
             case "reread alone":
-                said = await self._run(self._reread_alone)
+                await self._show_all(talk, asked, await self._run(self.outside.reread_alone))
             case _:
-                said = await self._run(lambda: do(self.desk, asked))
-        moving = asked.act == "drag" or asked.flag("rough")
-        await self._show_all(talk, asked.number, said, ROUGH_POINTS if moving else FINE_POINTS)
-        if self._queue.empty() and self._findings_take < AT_ONCE:
-            await self._tell_findings(whole=False)
+                await self._show_all(talk, asked, await self._run(lambda: do(self.desk, asked)))
+                if self._queue.empty() and self._findings_take < AT_ONCE:
+                    await self._tell_findings(whole=False)
 
     def _open(self, asked: Asked) -> None:
         """Opens a copy of a shipped scene, or a first room. Raises Refused."""
         path = copied(self._folder, asked) if asked.act == "open" else begun(self._folder, asked)
         try:
-            desk, keeper = Desk.open(path, None), Keeper(path)
+            desk = Desk.open(path, None)
+            self._outside = Outside(desk)
         except (SceneError, OutputError) as error:
             raise Refused(str(error)) from None
-        self._keeper, self._desk = keeper, desk
+        self._desk = desk
 
-    async def _tell_start(self, talk: Talk, asked: Asked) -> None:
-        said = asked.said.get("answers")
-        document = await self._run(lambda: start_document(self._folder, said if isinstance(said, dict) else {}))
-        await self._tell(talk, packed({"kind": "start", **document}))
+    async def _save(self, talk: Talk, asked: Asked) -> None:
+        try:
+            said = await self._run(lambda: save(self.desk, asked))
+        except Refused as error:
+            await self._tell(talk, telling.word("saved", str(error), done=False, n=asked.number))
+            return
+        await self._tell(talk, telling.word("saved", said, done=True, n=asked.number))
+        await self._show_all(talk, asked, "")
 
     async def _settle(self) -> None:
-        """Once all is still: the fine map, every finding, and the work on disk."""
-        keeper = self._keeper
-        if keeper is None:
+        """Once all is still: the work on disk, the fine map, and every finding."""
+        outside = self._outside
+        if outside is None:
             return
         try:
-            await self._run(lambda: keeper.keep(self.desk.work, self.desk.scheme))
+            await self._run(outside.keep)
         except OutputError as error:
-            await self._tell_all(telling.word("news", f"Unsaved work is not being kept: {error}"))
-        if self._talks:
+            await self._tell_all(News(f"Unsaved work is not being kept: {error}").message)
+        if self._roughly:
+            self._roughly = False
             for talk in list(self._talks):
                 await self._show(talk, 0, "", FINE_POINTS)
-            await self._tell_findings(whole=False)
-            await self._tell_clear()
-            if self._queue.empty():
-                await self._tell_findings(whole=True)
-
-    def _settle_offer(self, act: str) -> str:
-        offer = self._offer
-        if offer is None:
-            raise Refused("there is no work of an earlier time any more")
-        if act == "take up":
-            self.desk.take_up(offer.work, offer.scheme)
-            if self._keeper is not None:
-                self._keeper.keep(self.desk.work, self.desk.scheme)
-        offer.let_go()
-        self._offer = None
-        return "Taken up: Undo goes back to the file as it is." if act == "take up" else "Let go."
+        await self._tell_findings(whole=False)
+        await self._tell_clear()
+        if self._queue.empty():
+            await self._tell_findings(whole=True)
 
     # --- telling
 
-    async def _show_all(self, talk: Talk, number: int, said: str, points: int) -> None:
-        await self._show(talk, number, said, points)
+    async def _show_all(self, talk: Talk, asked: Asked, said: str) -> None:
+        self._roughly = asked.act == "drag" or asked.flag("rough")
+        points = ROUGH_POINTS if self._roughly else FINE_POINTS
+        await self._show(talk, asked.number, said, points)
         for other in list(self._talks):
             if other is not talk:
                 await self._show(other, 0, "", points)
@@ -221,12 +218,15 @@ class Host:
             talk, await self._run(lambda: telling.state_message(self.desk, talk.page, number, said, points=points))
         )
 
+    async def _tell_start(self, talk: Talk, asked: Asked) -> None:
+        said = asked.said.get("answers")
+        document = await self._run(lambda: start_document(self._folder, said if isinstance(said, dict) else {}))
+        await self._tell(talk, packed({"kind": "start", **document}))
+
     async def _tell_findings(self, *, whole: bool) -> None:
         for talk in list(self._talks):
             begun = time.monotonic()
-            message = await self._run(
-                lambda talk=talk: telling.findings_message(telling.shown(self.desk, talk.page), whole=whole)
-            )
+            message = await self._run(partial(self._findings, talk.page, whole))
             if not whole:
                 self._findings_take = time.monotonic() - begun
             await self._tell(talk, message)
@@ -236,9 +236,15 @@ class Host:
         for talk in list(self._talks):
             if not self._queue.empty():
                 return
-            message = await self._run(lambda talk=talk: clear_message(telling.shown(self.desk, talk.page), talk.page))
+            message = await self._run(partial(self._clear, talk.page))
             if message is not None:
                 await self._tell(talk, message)
+
+    def _findings(self, page: Page, whole: bool) -> bytes:
+        return telling.findings_message(telling.shown(self.desk, page), whole=whole)
+
+    def _clear(self, page: Page) -> bytes | None:
+        return clear_message(telling.shown(self.desk, page), page)
 
     async def _tell_all(self, message: bytes) -> None:
         for talk in list(self._talks):
@@ -257,65 +263,23 @@ class Host:
 
     async def _watch(self) -> None:
         """Reads the file again whenever it has been changed by somebody else."""
-        while self._desk is None:
+        while self._outside is None:
             await asyncio.sleep(POLL)
-        before = look_at(self.desk.draft.files)
+        before = self._outside.seen()
         while True:
             await asyncio.sleep(2 * POLL)
-            now = look_at(self.desk.draft.files)
+            now = self._outside.seen()
             if now == before:
                 continue
             await asyncio.sleep(POLL)
-            if look_at(self.desk.draft.files) != now:
-                continue  # still being written
-            said, choices = await self._run(self._reread)
-            before = look_at(self.desk.draft.files)
-            await self._tell_all(telling.word("news", said, choices=choices))
-            if not self._trouble:
-                for talk in list(self._talks):
-                    await self._show(talk, 0, "", FINE_POINTS)
-                await self._tell_findings(whole=True)
+            if self._outside.seen() == now:  # else it is still being written
+                before = now  # and what is written while it is read is seen the next time
+                await self._safely(self._reread)
 
-    def _reread(self) -> tuple[str, list[dict[str, Any]]]:
-        """What to say of the file once it was read again or could not be, and what can be done then."""
-        name = self.desk.draft.path.name
-        try:
-            self.desk.reread()
-        except SceneError as error:
-            self._trouble = f"{name} was changed and cannot be used as it is now: {error} (you see it as it was)"
-            return self._trouble, []
-        except Unfit as error:
-            self._trouble = f"{name} was changed, and your changes no longer fit: {error} (you see it as it was)"
-            return self._trouble, [
-                _choice("reread alone", "Read it without my changes, which are set aside"),
-                _choice("", "Keep what I see"),
-            ]
-        self._trouble = ""
-        kept = " Your changes lie over it." if self.desk.unsaved else ""
-        return f"{name} was changed by another program, and was read again.{kept}", [_choice("", "Good")]
-
-    def _reread_alone(self) -> str:
-        """Reads the file again; what was changed is kept for another time. Raises Refused."""
-        try:
-            if self._keeper is not None:
-                self._keeper.set_aside(self.desk.work, self.desk.scheme)
-            self.desk.reread_alone()
-        except (SceneError, OutputError) as error:
-            raise Refused(str(error)) from None
-        self._trouble = ""
-        return "Read again. Your changes are offered the next time."
-
-
-def _offered(kept: Kept) -> bytes:
-    """The question what to do with work that was left behind."""
-    things = f"{kept.count} thing{'' if kept.count == 1 else 's'} changed"
-    since = kept.since.replace("T", " at ")
-    choices = [_choice("take up", "Take it up again"), _choice("let go", "Let it go"), _choice("", "Later")]
-    return telling.word(
-        "news", f"There is work on this scene that was never saved: {things}, {since}.", choices=choices
-    )
-
-
-def _choice(act: str, words: str) -> dict[str, Any]:
-    """A button under news: what it asks for, and what it says."""
-    return {"act": act, "words": words, "what": {}}
+    async def _reread(self) -> None:
+        news = await self._run(self.outside.reread)
+        await self._tell_all(news.message)
+        if not self.outside.in_trouble:
+            for talk in list(self._talks):
+                await self._show(talk, 0, "", FINE_POINTS)
+            await self._tell_findings(whole=True)

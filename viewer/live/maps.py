@@ -103,7 +103,8 @@ def _shadow(scene: Scene, layers: Layers, speaker: Speaker | None) -> MapPicture
 
 def _hidden(scene: Scene, layers: Layers, speaker: Speaker) -> Mask:
     """Which points (ny, nx) of the room's air lie in a speaker's shadow."""
-    return layers.plane.inside & ~layers.coverage(scene, [speaker]).visible[0]
+    hidden: Mask = layers.plane.inside & ~layers.coverage(scene, [speaker]).visible[0]
+    return hidden
 
 
 def _colors(values: ArrayLike, edges: Sequence[float], colors: Sequence[str]) -> Colors:

@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from earshed.model.editing.things import Thing, all_of
 from earshed.model.listening_plane import ListeningPlane, PlaneSpec, lay_plane
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.sound.bands import OCTAVES
-from earshed.model.speaker import Speaker
 from earshed.model.units import format_length
 from earshed.viewer.cone_meshes import cone_colors, limit_lines
 from earshed.viewer.gltf.heat import plane_edges
@@ -148,14 +148,14 @@ def _moved(scene: Scene, page: Page) -> tuple[bytes | None, list[str]]:
     """The things that a page has not as they are, as a model, and the names of those that are gone."""
     colors = cone_colors(scene.judged)
     cones = {one.name for one in scene.judged if page.look.shows_cone(one.name)}
-    prints = {one.name: (*_print_of(scene, one, colors), one.name in cones) for one in (*scene.speakers, *scene.seats)}
-    fresh = [one for one in (*scene.speakers, *scene.seats) if page.things.get(one.name) != prints[one.name]]
+    prints = {one.name: (*_print_of(scene, one, colors), one.name in cones) for one in all_of(scene)}
+    fresh = [one for one in all_of(scene) if page.things.get(one.name) != prints[one.name]]
     gone = [name for name in page.things if name not in prints]
     page.things = prints
     return moving_model(scene, fresh, cones) if fresh else None, gone
 
 
-def _print_of(scene: Scene, thing: Speaker | Seat, colors: dict[str, str]) -> tuple[Any, ...]:
+def _print_of(scene: Scene, thing: Thing, colors: dict[str, str]) -> tuple[Any, ...]:
     """What tells one look of a thing from another."""
     if isinstance(thing, Seat):
         return (*thing.ear.tolist(), thing.main, thing.back_top, len(scene.seats))
