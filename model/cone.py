@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from earshed.model.geometry import UP, Array, face_frame, square_to
+from earshed.model.geometry import UP, Array, angle_between, face_frame, square_to
 from earshed.model.room import Room
 
 
@@ -78,6 +78,37 @@ def footprints(
         (stand + height, area.intersection(_section(position, axis, half_angle, stand + height, reach)))
         for stand, area in stands
     ]
+
+
+def limit_lines(room: Room, position: Array, axis: Array, half_angle: float, height: float) -> list[Array]:
+    """The lines (N, 3) in which a cone cuts the listening plane, which is higher over risers.
+
+    They end at walls and at the edges of risers, which bound a footprint as well but are no limit.
+    """
+    lines: list[Array] = []
+    for level, area in footprints(room, position, axis, half_angle, height):
+        for part in shapely.get_parts(area):
+            rings = (part.exterior, *part.interiors) if isinstance(part, shapely.Polygon) and not part.is_empty else ()
+            for ring in rings:
+                lines += _runs_at(shapely.get_coordinates(ring), level, position, axis, half_angle)
+    return lines
+
+
+SAME_LIMIT = 1e-3
+"""Radians by which the middle of a chord of a section may be off its cone."""
+
+
+def _runs_at(ring: Array, level: float, position: Array, axis: Array, half_angle: float) -> list[Array]:
+    """The parts (N, 3) of a closed ring (M, 2) at a height that lie at an angle off an axis."""
+    points = np.column_stack([ring, np.full(len(ring), level)])
+    middles = (points[1:] + points[:-1]) / 2
+    on = np.abs(angle_between(axis, middles - position) - half_angle) < SAME_LIMIT
+    if on.all():
+        return [points]
+    start = int(np.argmin(on))
+    points, on = np.concatenate([points[start:-1], points[: start + 1]]), np.roll(on, -start)
+    turns = np.flatnonzero(np.diff(on.astype(np.int8), prepend=0, append=0))
+    return [points[first : last + 1] for first, last in turns.reshape(-1, 2)]
 
 
 HALF_SPACE = 5e-6

@@ -5,12 +5,12 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, example, given
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from earshed.model.block import Block
 from earshed.model.ceiling import flat
-from earshed.model.cone import cone_directions, ellipse_section, footprint
+from earshed.model.cone import cone_directions, ellipse_section, footprint, limit_lines
 from earshed.model.geometry import FRONT, RIGHT, UP, angle_between, tilted, unit
 from earshed.model.plan import outline, rectangle
 from earshed.model.room import Room
@@ -162,6 +162,29 @@ def test_its_area_is_that_of_the_cells_within_the_angle(room, position, axis, ha
     within = cells_within(room, position, axis, half, step=0.02)
     area = footprint(room, position, axis, math.radians(half), EARS).area
     assert area == pytest.approx(within.sum() * 0.02**2, abs=0.02)
+
+
+@settings(max_examples=40)
+@given(
+    room=st.sampled_from([bare, stepped, re_entrant]),
+    position=st.tuples(st.floats(0, 4), st.floats(-6, 0), st.floats(1.6, 2.7)),
+    heading=st.floats(0, 360),
+    tilt=st.floats(0, 60),
+    half=st.floats(10, 85),
+)
+def test_the_lines_of_a_limit_are_its_edge_without_walls_and_risers(room, position, heading, tilt, half):
+    room, position, axis = room(), np.array(position), toward(heading, tilt)
+    lines = limit_lines(room, position, axis, math.radians(half), EARS)
+    drawn = [shapely.LineString(line[:, :2]) for line in lines]
+    for line in lines:
+        off = angle_between(axis, (line[1:] + line[:-1]) / 2 - position)
+        assert off == pytest.approx(math.radians(half), abs=2e-3)
+    others = [room.plan.polygon.exterior, *(riser.footprint.exterior for riser in room.risers)]
+    area = footprint(room, position, axis, math.radians(half), EARS)
+    assert not lines or not area.is_empty
+    assume(not area.is_empty)
+    left = area.boundary.difference(shapely.union_all([*others, *drawn]).buffer(1e-6))
+    assert left.length < 1e-3
 
 
 @given(

@@ -8,7 +8,8 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from earshed.model.geometry import FRONT, RIGHT, UP, Array, unit
+from earshed.model.geometry import FRONT, RIGHT, TOUCHING, UP, Array, unit
+from earshed.model.room import SkinKind
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat
 from earshed.model.section import Section, section_of
@@ -71,6 +72,13 @@ class View:
     def is_level_cut(self) -> bool:
         """Whether the room is cut level, and seen from below."""
         return self.is_cut and bool(self.target[2] != self.place[2])
+
+    @property
+    def without(self) -> tuple[SkinKind, ...]:
+        """Kinds of faces that are left out: from above the sides of what rises into the ceiling, which would hang in
+        the air before the seats, since the ceiling itself is not seen."""
+        from_above = self.seat is None and self.place[2] > self.target[2] + TOUCHING
+        return ("side",) if from_above else ()
 
     def shows(self, point: Array) -> bool:
         """Whether a point (3,) is not cut off."""

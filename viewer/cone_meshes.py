@@ -9,9 +9,9 @@ import pyvista as pv
 import shapely
 from numpy.typing import NDArray
 
+from earshed.model import cone
 from earshed.model.beam import trimmed_cone
-from earshed.model.cone import footprints
-from earshed.model.geometry import Array
+from earshed.model.geometry import UP, Array
 from earshed.model.scene import Scene
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
@@ -76,10 +76,5 @@ def axis_mesh(speaker: Speaker) -> pv.PolyData:
 def limit_lines(scene: Scene, speaker: Speaker) -> list[Array]:
     """The lines (N, 3) on the listening plane in which a speaker's coverage ends."""
     limit, height = speaker.coverage.limit, scene.plane.height
-    lines = []
-    for level, area in footprints(scene.room, speaker.position, speaker.axis, limit, height):
-        for part in shapely.get_parts(area):
-            if isinstance(part, shapely.Polygon) and not part.is_empty:
-                ring = np.array(part.exterior.coords)
-                lines.append(np.column_stack([ring, np.full(len(ring), level + RIM_LIFT)]))
-    return lines
+    lines = cone.limit_lines(scene.room, speaker.position, speaker.axis, limit, height)
+    return [line + RIM_LIFT * UP for line in lines]

@@ -6,19 +6,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from matplotlib.patheffects import withStroke
+from matplotlib.text import Text
 from numpy.typing import ArrayLike
 
-from earshed.model.cone import footprint
+from earshed.model.cone import limit_lines
+from earshed.model.geometry import Array
 from earshed.model.listening_plane import ListeningPlane
 from earshed.model.scene import Scene
 from earshed.model.seating import seating_area
 from earshed.model.speaker import Speaker
-from earshed.model.units import FOOT, PrintUnits, format_length
+from earshed.model.units import FOOT, PrintUnits, format_angle, format_length
 from earshed.viewer import palette
 from earshed.viewer.hidden_drawing import draw_framing, draw_hidden
 from earshed.viewer.palette import Mark
@@ -27,6 +30,10 @@ from earshed.viewer.plan_drawing import HALO, draw_polygon, draw_room, draw_seat
 MARGIN = 0.28
 """Metres kept free round the plan."""
 
+WALL_SHOWN = 0.10
+"""Metres of a wall's thickness as drawn. Common practice, no source."""
+FROM_WALL, FROM_SEAT = 0.22, 0.42
+"""Metres that a figure on a line of a map keeps from walls, and from the middle of a seat or a speaker."""
 COVERED_DASHES = (0, (5, 3))
 SEATING_DOTS = (0, (1, 2))
 
@@ -75,7 +82,9 @@ def scaled_axes(
     )
     width, length = (format_length(size, units) for size in sizes)
     axes.text(x1, y0 - MARGIN, width, ha="right", va="center", fontsize=8.5, color=palette.SOFT_INK)
-    axes.text(x1 + 0.06, (y0 + y1) / 2, length, rotation=90, va="center", fontsize=8.5, color=palette.SOFT_INK)
+    axes.text(
+        x1 + WALL_SHOWN + 0.06, (y0 + y1) / 2, length, rotation=90, va="center", fontsize=8.5, color=palette.SOFT_INK
+    )
     _draw_scale_bar(axes, x0, y0 - MARGIN, feet=units == "ft-in")
     return axes
 
@@ -117,23 +126,68 @@ def draw_contours(
         return
     x, y = sheet.plane.x, sheet.plane.y
     lines = axes.contour(x, y, values, levels=shown, colors=color, linewidths=width, alpha=0.7, zorder=3)
-    for text in axes.clabel(lines, fmt=lambda value: f"{value:g}{unit}", fontsize=8, inline_spacing=2):
+    plan, scene = sheet.scene.room.plan.polygon.exterior, sheet.scene
+    kept = np.array([*(seat.ear[:2] for seat in scene.seats), *(one.position[:2] for one in scene.speakers)])
+    kept = kept.reshape(-1, 2)
+    named: dict[str, list[tuple[float, Text]]] = {}
+    for text in axes.clabel(lines, fmt=lambda value: f"{value:g}{unit}", fontsize=8, inline=False):
         text.set(color=palette.INK, alpha=1.0, path_effects=HALO, zorder=4)
+        at = np.array(text.get_position())
+        apart = np.hypot(*(kept - at).T).min(initial=np.inf) - FROM_SEAT
+        free = min(apart, plan.distance(shapely.Point(at)) - FROM_WALL)
+        named.setdefault(text.get_text(), []).append((free, text))
+    for labels in named.values():  # those in the way go, as long as a line keeps one
+        for free, text in sorted(labels, key=lambda one: -one[0])[1:]:
+            if free < 0:
+                text.remove()
 
 
 def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
-    """The exact footprints of a speaker's coverage limit and of its covered limit."""
-    coverage, scene = speaker.coverage, sheet.scene
-    for limit, width, style in ((coverage.limit, 2.4, "-"), (coverage.covered_limit, 1.5, COVERED_DASHES)):
-        area = footprint(scene.room, speaker.position, speaker.axis, limit, scene.plane.height)
+    """The exact lines of a speaker's coverage limit and of its covered limit, each with its name on it."""
+    coverage = speaker.coverage
+    called = ((coverage.limit, 2.4, "-", "limit"), (coverage.covered_limit, 1.5, COVERED_DASHES, "covered to"))
+    taken: list[Array] = []
+    for limit, width, style, word in called:
         halo = [withStroke(linewidth=width + 1.8, foreground="white")]  # keeps it clear of dark bands
-        draw_polygon(axes, area, fc="none", ec=palette.LIMIT, lw=width, ls=style, zorder=7, path_effects=halo)
+        lines = _limit_lines(sheet, speaker, limit)
+        for line in lines:
+            axes.plot(*line.T, color=palette.LIMIT, lw=width, ls=style, zorder=7, path_effects=halo)
+        if lines and (at := _free_place(max(lines, key=len), sheet.scene, taken)) is not None:
+            taken.append(at)
+            axes.text(*at, f"{word} {format_angle(limit)}", ha="center", va="center", fontsize=8.5, fontweight="bold",
+                      color=palette.LIMIT, path_effects=HALO, zorder=8)  # fmt: skip
+
+
+def draw_each_limit(axes: Axes, sheet: MapSheet, speakers: Sequence[Speaker]) -> None:
+    """Fine lines where the coverage of each of some speakers ends."""
+    for speaker in speakers:
+        for line in _limit_lines(sheet, speaker, speaker.coverage.limit):
+            axes.plot(*line.T, color=palette.INK, lw=0.9, alpha=0.8, zorder=3)
+
+
+def _limit_lines(sheet: MapSheet, speaker: Speaker, limit: float) -> list[Array]:
+    """Plan points (N, 2) of the lines on the plane at an angle off a speaker's axis."""
+    scene = sheet.scene
+    lines = limit_lines(scene.room, speaker.position, speaker.axis, limit, scene.plane.height)
+    return [line[:, :2] for line in lines]
+
+
+def _free_place(line: Array, scene: Scene, taken: Sequence[Array]) -> Array | None:
+    """The point of a line (N, 2) that is farthest from walls, seats, speakers and what is `taken`; None if none is."""
+    things = [*(seat.ear[:2] for seat in scene.seats), *(one.position[:2] for one in scene.speakers), *taken]
+    away = [np.hypot(*(line - thing).T) - FROM_SEAT for thing in things]
+    walls = shapely.distance(scene.room.plan.polygon.exterior, shapely.points(line)) - 2 * FROM_WALL
+    room = np.min([walls, *away], axis=0)
+    best = int(room.argmax())
+    found: Array | None = line[best] if room[best] > 0 else None
+    return found
 
 
 def furnish(axes: Axes, sheet: PlanSheet, marks: Mapping[str, Mark], *, strong: Sequence[Speaker]) -> None:
     """The room and what is in it; the speakers that the map is about stand out."""
     scene = sheet.scene
     draw_framing(axes, scene)
+    _draw_walls(axes, scene)
     draw_room(axes, scene)
     draw_hidden(axes, scene)
     if scene.seats:
@@ -145,6 +199,18 @@ def furnish(axes: Axes, sheet: PlanSheet, marks: Mapping[str, Mark], *, strong: 
         draw_speaker(axes, speaker, strong=any(speaker is one for one in strong))
     for seat in scene.seats:
         draw_seat(axes, seat, scene.ahead, marks.get(seat.name))
+
+
+def _draw_walls(axes: Axes, scene: Scene) -> None:
+    """Walls as cut through, with their doors, and windows of glass."""
+    inside = scene.room.plan.polygon
+    band = inside.buffer(WALL_SHOWN, join_style="mitre").difference(inside)
+    draw_polygon(axes, band, fc=palette.CUT, ec="none", zorder=7.5)
+    for opening in scene.openings:
+        ends = np.array([opening.point(opening.start, 0.0), opening.point(opening.end, 0.0)])[:, :2]
+        outer = ends - opening.wall.inward * WALL_SHOWN
+        style = {"fc": palette.SKY if opening.bottom > 0 else palette.PAPER, "ec": palette.CUT, "lw": 0.8}
+        axes.add_patch(Polygon([*ends, *outer[::-1]], closed=True, zorder=7.6, **style))
 
 
 def _plan_patch(axes: Axes, sheet: PlanSheet) -> Polygon:

@@ -23,6 +23,7 @@ from earshed.viewer.map_axes import (
     MapSheet,
     PlanSheet,
     draw_contours,
+    draw_each_limit,
     draw_limits,
     furnish,
     paint,
@@ -38,6 +39,8 @@ from earshed.viewer.wording import aim_words, called, counted, coverage_words
 PLAN_TOP, PLAN_BOTTOM = 0.865, 0.06
 ANGLE_LABELS = [f"{edge:g}°" for edge in palette.OFF_AXIS_EDGES]
 ANGLE_LINES = palette.OFF_AXIS_EDGES[1:]
+SAME_LINE = 1.0
+"""Degrees within which a line of the map would hide under a limit."""
 MAP_LINES: list[KeyLine] = [
     (palette.LIMIT, "-", 2.4, "coverage limit, -6 dB"),
     (palette.LIMIT, COVERED_DASHES, 1.5, "covered, -3 dB"),
@@ -55,7 +58,9 @@ def speaker_page(sheet: MapSheet, cover: CoverageMap, speaker: Speaker, pairs: S
     draw_heading(figure, called(speaker), f"off-axis angle at ear height, degrees · {how}")
     axes = plan_axes(figure, sheet, (LEFT_EDGE, PLAN_BOTTOM, 0.60, PLAN_TOP - PLAN_BOTTOM))
     paint(axes, sheet, angles, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
-    draw_contours(axes, sheet, angles, ANGLE_LINES, palette.INK, 0.7)
+    limits = np.degrees([speaker.coverage.limit, speaker.coverage.covered_limit])  # which have lines of their own
+    levels = [level for level in ANGLE_LINES if np.abs(level - limits).min() > SAME_LINE]
+    draw_contours(axes, sheet, angles, levels, palette.INK, 0.7)
     draw_shadow(axes, sheet.plane, hidden)
     draw_limits(axes, sheet, speaker)
     furnish(axes, sheet, {pair.seat.name: mark_of(pair) for pair in pairs}, strong=(speaker,))
@@ -87,7 +92,7 @@ def set_page(sheet: MapSheet, coverage: CoverageMap, pairs: Sequence[Pair]) -> b
     marks = worst_marks(pairs)
     colors = palette.ramp(cover.channels + 1)[::-1]
     first, second = _two_boxes(sheet)
-    left = plan_axes(figure, sheet, first, title="channels that serve each point")
+    left = plan_axes(figure, sheet, first, title="channels that serve; lines: their limits")
     paint(
         left,
         sheet,
@@ -95,6 +100,7 @@ def set_page(sheet: MapSheet, coverage: CoverageMap, pairs: Sequence[Pair]) -> b
         np.arange(-0.5, cover.channels + 1).tolist(),
         colors,
     )
+    draw_each_limit(left, sheet, speakers)
     right = plan_axes(figure, sheet, second, title="worst off-axis angle among the channels")
     paint(right, sheet, cover.worst, palette.OFF_AXIS_EDGES, palette.OFF_AXIS_COLORS)
     draw_contours(right, sheet, cover.worst, ANGLE_LINES, palette.INK, 0.7)

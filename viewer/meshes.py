@@ -1,7 +1,4 @@
-"""Shapes of what stands and hangs in a room, as meshes for drawing.
-
-Furniture is put together from trimesh's solids; everything comes out as pyvista meshes in the model's axes.
-"""
+"""Shapes of what stands and hangs in a room, as pyvista meshes for drawing, in the model's axes."""
 
 from __future__ import annotations
 
@@ -9,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import pyvista as pv
-import trimesh
 
 from earshed.model.geometry import UP, Array, unit
 from earshed.model.screen import WallPatch
@@ -71,11 +67,11 @@ def cabinet_mesh(speaker: Speaker) -> pv.PolyData:
     size = speaker.type.size
     up = UP if abs(speaker.normal[2]) < 0.999 else np.array([0.0, 1.0, 0.0])
     aside = unit(np.cross(up, speaker.normal))
-    turn = np.eye(4)
-    turn[:3, :3] = np.stack([aside, np.cross(speaker.normal, aside), speaker.normal], axis=-1)
-    turn[:3, 3] = speaker.position - speaker.normal * size.depth / 2
-    box = trimesh.creation.box(extents=(size.width, size.height, size.depth), transform=turn)
-    return pv.wrap(box)
+    turn = np.stack([aside, np.cross(speaker.normal, aside), speaker.normal])
+    half = np.array([size.width, size.height, size.depth]) / 2
+    box = _box(-half, half)
+    box.points = box.points @ turn + speaker.position - speaker.normal * half[2]
+    return box
 
 
 def stand_mesh(speaker: Speaker, floor: float) -> pv.PolyData | None:
@@ -85,9 +81,9 @@ def stand_mesh(speaker: Speaker, floor: float) -> pv.PolyData | None:
     if under - floor < 0.05:
         return None
     x, y = (speaker.position - speaker.normal * size.depth / 2)[:2]
-    post = _box((x - 0.03, y - 0.03, floor + 0.02), (x + 0.03, y + 0.03, under))
-    foot = _box((x - 0.13, y - 0.13, floor + 0.001), (x + 0.13, y + 0.13, floor + 0.03))
-    return pv.wrap(trimesh.util.concatenate([post, foot]))
+    post = _box(np.array([x - 0.03, y - 0.03, floor + 0.02]), np.array([x + 0.03, y + 0.03, under]))
+    foot = _box(np.array([x - 0.13, y - 0.13, floor + 0.001]), np.array([x + 0.13, y + 0.13, floor + 0.03]))
+    return pv.merge([post, foot], merge_points=False)
 
 
 def cone_mesh(apex: Array, ends: Array) -> pv.PolyData:
@@ -100,8 +96,9 @@ def arrow_mesh(start: Array, direction: Array, length: float) -> pv.PolyData:
     return pv.Arrow(start=start, direction=direction, scale=length, tip_length=0.3, tip_radius=0.07, shaft_radius=0.022)
 
 
-def _box(low: tuple[float, float, float], high: tuple[float, float, float]) -> trimesh.Trimesh:
-    return trimesh.creation.box(bounds=np.array([low, high]))
+def _box(low: Array, high: Array) -> pv.PolyData:
+    """A box between two corners (3,), its sides turned outwards."""
+    return pv.Box(bounds=np.column_stack([low, high]).ravel(), quads=False).clean()
 
 
 def _triangles(points: Array) -> pv.PolyData:

@@ -87,7 +87,7 @@ def take(shot: Shot) -> bytes:
         sheet.scale_bar((4 * FOOT if feet else 1.0) / view.half_height * height / 2, "4 ft" if feet else "1 m")
     sheet.footer(shot.date, f"{scale} · predictions, not measurements")
     buffer = io.BytesIO()
-    sheet.page.save(buffer, "PNG", optimize=True)
+    sheet.page.save(buffer, "PNG")
     return buffer.getvalue()
 
 
@@ -107,7 +107,7 @@ def _furnish(plotter: pv.Plotter, shot: Shot, view: View) -> None:
     if shot.shown in ("room", "light"):
         show_room(plotter, scene, view)
     else:
-        set_stage(plotter, scene, seen_from=view.seat)
+        set_stage(plotter, scene, seen_from=view.seat, without=view.without)
     light_stage(plotter, DUSK if shot.shown == "light" else 1.0)
     if shot.shown == "cones":
         coned = _coned(shot, view)

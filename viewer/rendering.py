@@ -13,6 +13,9 @@ from earshed.viewer.camera import View
 from earshed.viewer.cut_drawing import paint_cut
 
 OVERSAMPLING = 2
+PEELS, SAMPLES = 6, 32
+"""Passes over what is translucent, two layers each, and points at which it is asked how deep a corner is: with twice as
+many nobody sees a difference, and a picture takes a third longer."""
 
 
 def render(scene: Scene, view: View, size: tuple[int, int], furnish: Callable[[pv.Plotter], object]) -> Image.Image:
@@ -24,9 +27,9 @@ def render(scene: Scene, view: View, size: tuple[int, int], furnish: Callable[[p
     try:
         plotter.set_background(palette.PAPER)
         plotter.disable_anti_aliasing()  # with it, peeling would make what is translucent vanish
-        plotter.enable_depth_peeling(10)
+        plotter.enable_depth_peeling(PEELS)
         furnish(plotter)
-        plotter.enable_ssao(radius=0.32, bias=0.025, kernel_size=64, blur=True)
+        plotter.enable_ssao(radius=0.32, bias=0.025, kernel_size=SAMPLES, blur=True)
         view.apply(plotter)
         pixels = plotter.screenshot(None, return_img=True)
     finally:

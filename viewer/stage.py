@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import pyvista as pv
@@ -11,6 +11,7 @@ from earshed.model.coverage import Map
 from earshed.model.geometry import UP, Array, face_frame
 from earshed.model.hidden import ExistingHole
 from earshed.model.listening_plane import ListeningPlane
+from earshed.model.room import SkinKind
 from earshed.model.scene import Scene
 from earshed.model.screen import WallPatch
 from earshed.model.seating import Seat, main_seats
@@ -50,12 +51,12 @@ SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.84, "diffuse": 
 CLOTH = {**SMOOTH, "ambient": 0.66, "diffuse": 0.52}
 
 
-def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> None:
+def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None, without: Collection[SkinKind] = ()) -> None:
     """The room as a dollhouse, what is behind its faces as if it showed through, and what is in it.
 
-    The seat that the picture is `seen_from` is left out, chair and heads.
+    The seat that the picture is `seen_from` is left out, chair and heads, and kinds of faces that it goes `without`.
     """
-    add_shell(plotter, scene)
+    add_shell(plotter, scene, without=without)
     add_framing(plotter, scene)
     add_hidden(plotter, scene)
     add_things(plotter, scene, seats_beside(scene, seen_from))
@@ -64,7 +65,7 @@ def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None) -> N
 def show_room(plotter: pv.Plotter, scene: Scene, view: View) -> None:
     """The room as one will see it, with nothing of what is behind its faces; cut level, without what is below."""
     level = float(view.place[2]) if view.is_level_cut else None
-    add_shell(plotter, scene, cut=level)
+    add_shell(plotter, scene, cut=level, without=view.without)
     add_framing(plotter, scene, grids_only=True)
     add_things(plotter, scene, [] if view.is_level_cut else seats_beside(scene, view.seat))
 
@@ -74,14 +75,19 @@ def seats_beside(scene: Scene, seen_from: Seat | None) -> list[Seat]:
     return [seat for seat in scene.seats if seen_from is None or seat.chair != seen_from.chair]
 
 
-def add_shell(plotter: pv.Plotter, scene: Scene, *, cut: float | None = None) -> None:
-    """Faces and boxes; those towards the camera are left out, so one sees in from any side.
+def add_shell(
+    plotter: pv.Plotter, scene: Scene, *, cut: float | None = None, without: Collection[SkinKind] = ()
+) -> None:
+    """Faces and boxes; those towards the camera are left out, so one sees in from any side, and kinds of faces that the
+    view goes `without`, but for their edges.
 
     Seen from below a level `cut` through the room, what stands on the floor shows as the section that it has there.
     """
     skin = scene.room.skin
     patterns = {"floor": floor_pattern(scene), "deck": deck_pattern(), "riser": floor_pattern(scene)}
     for kind, triangles in skin.items():
+        if kind in without:
+            continue
         color = floor_color(scene) if kind == "floor" else SKIN_COLORS[kind]
         pattern = patterns.get(kind)
         if pattern is None:
