@@ -33,9 +33,10 @@ def things_of(path: Path) -> set[str]:
         (["--speaker", "right"], {"cone of right", "left", "right"}, {"cone of left"}),
         (["--heat"], {"worst off-axis angle"}, {"cones", "off-axis angle of left"}),
         (["--heat", "--speaker", "left"], {"off-axis angle of left", "coverage limit of left"}, {"cones"}),
+        (["--show", "light"], {"coverage as light", "edge of the light of left"}, {"cones", "worst off-axis angle"}),
         (["--scheme", "as found"], {"cone of left"}, {"right", "cone of right"}),
     ],
-    ids=["cones", "one cone", "heat", "heat of one", "scheme"],
+    ids=["cones", "one cone", "heat", "heat of one", "light", "scheme"],
 )
 def test_a_model_holds_what_is_asked_for(options: list[str], there: set[str], gone: set[str], scene: Path) -> None:
     out = scene.parent / "deep" / "room.GLB"

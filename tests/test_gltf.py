@@ -52,7 +52,7 @@ def scene_of(text: str) -> Scene:
 def whole(path: Path) -> tuple[Scene, Glb]:
     """A shipped scene as proposed, and its file with all that can be in it."""
     scene = read_scene(path, "proposed")
-    return scene, read_glb(room_glb(Contents(scene, scene.judged, scene.judged, scene.judged)))
+    return scene, read_glb(room_glb(Contents(scene, *[scene.judged] * 4)))
 
 
 shipped = pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
@@ -127,7 +127,7 @@ def test_every_node_is_reached_once(path: Path) -> None:
 def test_the_same_scene_gives_the_same_bytes() -> None:
     def made() -> bytes:
         scene = read_scene(SCENES[0], "proposed")
-        return room_glb(Contents(scene, scene.judged, scene.judged, scene.judged))
+        return room_glb(Contents(scene, *[scene.judged] * 4))
 
     assert made() == made()
 
@@ -228,19 +228,20 @@ def test_a_cone_begins_at_its_speaker_and_ends_where_geometry_says() -> None:
 def test_a_speaker_that_is_not_in_the_room_spoils_no_file(at: str) -> None:
     """Its cone has no side or no rim, its limit no line; what is nothing is left out."""
     scene = scene_of(GABLE.replace("from_left: 1, from_front: 2", at))
-    file = read_glb(room_glb(Contents(scene, scene.judged, scene.judged, scene.judged)))
+    file = read_glb(room_glb(Contents(scene, *[scene.judged] * 4)))
     assert all(accessor["count"] > 0 for accessor in file.document["accessors"])
     assert all({"mesh", "children"} & set(node) for node in file.document["nodes"])
     assert {"left", "off-axis angle of left"} <= set(file.nodes)
 
 
-@pytest.mark.parametrize("asked", [{}, {"cones": 1}, {"set_map": 1}, {"own_maps": 1}])
+@pytest.mark.parametrize("asked", [{}, {"cones": 1}, {"set_map": 1}, {"own_maps": 1}, {"lamps": 1}])
 def test_only_what_is_asked_for_is_drawn(asked: dict[str, int]) -> None:
     scene = scene_of(GABLE)
     file = read_glb(room_glb(Contents(scene, **{name: scene.judged for name in asked})))
     assert ("cones" in file.nodes) == ("cones" in asked)
-    assert ("listening plane" in file.nodes) == bool({"set_map", "own_maps"} & set(asked))
+    assert ("listening plane" in file.nodes) == bool({"set_map", "own_maps", "lamps"} & set(asked))
     assert ("coverage limit of left" in file.nodes) == ("own_maps" in asked)
+    assert ("edge of the light of left" in file.nodes) == ("lamps" in asked)
 
 
 @settings(max_examples=8)

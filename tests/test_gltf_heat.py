@@ -14,7 +14,8 @@ from earshed.model.listening_plane import lay_plane
 from earshed.model.scene_file.read import read_scene
 from earshed.viewer import palette
 from earshed.viewer.gltf.heat import MOST_TEXELS, TEXEL, texture_plane
-from earshed.viewer.gltf.room_file import SET_MAP, Contents, own_map, room_glb
+from earshed.viewer.gltf.room_file import LIGHT, SET_MAP, Contents, own_map, room_glb
+from earshed.viewer.light import OPACITY, light_colors, light_of
 from tests.glb_files import Glb, areas, read_glb
 from tests.test_gltf import FLAT, SCENES, scene_of
 
@@ -107,6 +108,22 @@ def test_beyond_the_walls_nothing_shows() -> None:
     alpha = seen_at(file, SET_MAP, spots)[:, 3]
     assert np.array_equal(alpha[~near] == 0, out[~near])
     assert set(alpha) == {0, 255}
+
+
+def test_light_is_that_of_the_closed_form() -> None:
+    """Under a flush speaker the angle is the arc tangent of how far aside over how far below; one texel decides."""
+    scene = scene_of(FLAT)
+    (speaker,) = scene.judged
+    file = read_glb(room_glb(Contents(scene, lamps=scene.judged)))
+    spots = np.random.default_rng(8).uniform([0.02, 0.02], [3.98, 4.98], (2000, 2))
+    aside, drop = np.hypot(*(spots - [1, 2]).T), 2.5 - scene.plane.height
+    angles, limit = np.degrees(np.arctan2(aside, drop)), math.degrees(speaker.coverage.limit)
+    clear = np.abs(angles - limit) > math.degrees(TEXEL / drop)
+    found = seen_at(file, LIGHT, spots)
+    wanted = light_colors(light_of(angles, limit))
+    assert np.abs(found[clear, :3] - wanted[clear, :3].astype(int)).max() <= 4  # which changes that much over a texel
+    assert np.all(found[:, 3] == 255)
+    assert file.material(LIGHT)["pbrMetallicRoughness"]["baseColorFactor"][3] == pytest.approx(OPACITY)
 
 
 def test_a_large_room_keeps_to_what_a_texture_may_be() -> None:

@@ -33,7 +33,7 @@ def test_the_validator_finds_nothing(tmp_path: Path) -> None:
         scene = read_scene(path, "as found")
         (tmp_path / f"{path.stem}-found.glb").write_bytes(room_glb(Contents(scene, scene.judged)))
         scene = read_scene(path, "proposed")
-        (tmp_path / f"{path.stem}.glb").write_bytes(room_glb(Contents(scene, scene.judged, scene.judged, scene.judged)))
+        (tmp_path / f"{path.stem}.glb").write_bytes(room_glb(Contents(scene, *[scene.judged] * 4)))
     hostile = scene_of(
         GABLE.replace("title: Gable", 'title: "<b>\\"\\u202e"').replace("name: chair", "name: 'a/b.c[0]:d'")
     )

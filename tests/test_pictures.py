@@ -233,7 +233,7 @@ def test_a_ceiling_shows_no_members_and_nothing_of_the_floor():
         (["--show", "light", "--from", "ceiling"], "the ceiling is seen from over the plane"),
         (["--heat", "--from", "section"], "a section shows the plane at ear height edge on"),
         (["--show", "light", "--from", "chair"], "from a seat the plane at ear height is seen edge on"),
-        (["--show", "light", "--out", "a.glb"], "light is drawn as a .png alone"),
+        (["--show", "light", "--out", "a.html"], "light is drawn as a .png or a .glb"),
         (["--show", "room", "--out", "a.html"], "--show room is drawn as a .png"),
         (["--from", "section", "--out", "a.html"], "--from section is drawn as a .png"),
         (["--heat", "--show", "cones"], "--heat is --show heat"),

@@ -154,7 +154,8 @@ def draw_limits(axes: Axes, sheet: MapSheet, speaker: Speaker) -> None:
             axes.plot(*line.T, color=palette.LIMIT, lw=width, ls=style, zorder=7, path_effects=halo)
         if lines and (at := _free_place(max(lines, key=len), sheet.scene, taken)) is not None:
             taken.append(at)
-            axes.text(*at, f"{word} {format_angle(limit)}", ha="center", va="center", fontsize=8.5, fontweight="bold",
+            words = f"{word} {format_angle(limit)}"
+            axes.text(at[0], at[1], words, ha="center", va="center", fontsize=8.5, fontweight="bold",
                       color=palette.LIMIT, path_effects=HALO, zorder=8)  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -14,6 +14,7 @@ from PIL import Image
 from earshed.model.coverage_map import map_coverage
 from earshed.model.geometry import UP, Array
 from earshed.model.listening_plane import ListeningPlane
+from earshed.model.pairs import best_of_seats, seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
@@ -25,6 +26,7 @@ from earshed.viewer.chair_meshes import chair_box
 from earshed.viewer.cone_meshes import cone_colors
 from earshed.viewer.key_rows import band_rows, cone_rows, hidden_rows
 from earshed.viewer.light import light_colors, light_map, light_rows
+from earshed.viewer.palette import Mark
 from earshed.viewer.rendering import render
 from earshed.viewer.stage import add_cone, add_heat, add_light, add_limit, light_stage, set_stage, show_room
 from earshed.viewer.wording import counted, scheme_words, shortened
@@ -190,23 +192,38 @@ def _name(sheet: Sheet, shot: Shot, view: View, size: tuple[int, int]) -> None:
         for thing, (x, y), (_, foot) in zip(things, spots, feet, strict=True):
             if thing.is_measured:
                 sheet.height_line((float(x), float(y)), float(foot), thing.color)
-    labels = []
+    labels, gets = [], _gets(shot)
     for thing, (x, y) in zip(things, spots, strict=True):
         told = thing.name
         if view.section is not None and thing.is_measured:
             told += f"  {format_length(float(thing.place[2]), shot.scene.print_units)}"
-        labels.append(Label(told, float(x), float(y), thing.color))
+        mark, words = gets.get(thing.seat, (None, ""))
+        color = palette.MARK_INK[mark] if mark else thing.color
+        labels.append(Label(f"{told}  {words}".rstrip(), float(x), float(y), color))
     sheet.labels(labels, _nameless(shot.scene, view, size, sheet.top), list(_chairs(shot.scene, view, size, sheet.top)))
 
 
 @dataclass(frozen=True, eq=False)
 class _Named:
-    """A thing with a name at a place (3,); of one that `is_measured` a section says the height."""
+    """A thing with a name at a place (3,); of one that `is_measured` a section says the height. `seat` names a seat."""
 
     name: str
     place: Array
     color: str
     is_measured: bool = True
+    seat: str = ""
+
+
+def _gets(shot: Shot) -> Mapping[str, tuple[Mark, str]]:
+    """What each seat, by its name, gets at worst of the speakers whose map or light shows."""
+    if shot.shown not in ("heat", "light"):
+        return {}
+    told: dict[str, tuple[Mark, str]] = {}
+    pairs = best_of_seats([pair for pair in seat_pairs(shot.scene) if pair.speaker in shot.speakers])
+    for pair in sorted(pairs, key=lambda pair: (not pair.visible, pair.off_axis)):
+        mark: Mark = pair.verdict if pair.visible else "blocked"
+        told[pair.seat.name] = mark, f"{format_angle(pair.off_axis)} {mark}"
+    return told
 
 
 def _things(shot: Shot, view: View) -> Iterator[_Named]:
@@ -218,7 +235,7 @@ def _things(shot: Shot, view: View) -> Iterator[_Named]:
     for seat in upright_seats(scene.seats):
         if view.seat is None or seat.chair != view.seat.chair:
             color = palette.FABRIC_MAIN if seat.main else palette.FABRIC
-            yield _Named(shortened(seat.name, 28), seat.ear, color)
+            yield _Named(shortened(seat.name, 28), seat.ear, color, seat=seat.name)
     screen = scene.screen
     if screen and view.faces(screen.wall.inward):
         top = screen.point((screen.start + screen.end) / 2, screen.top)

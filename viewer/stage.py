@@ -79,15 +79,13 @@ def add_shell(
     plotter: pv.Plotter, scene: Scene, *, cut: float | None = None, without: Collection[SkinKind] = ()
 ) -> None:
     """Faces and boxes; those towards the camera are left out, so one sees in from any side, and kinds of faces that the
-    view goes `without`, but for their edges.
+    view goes `without`.
 
     Seen from below a level `cut` through the room, what stands on the floor shows as the section that it has there.
     """
-    skin = scene.room.skin
+    skin = {kind: triangles for kind, triangles in scene.room.skin.items() if kind not in without}
     patterns = {"floor": floor_pattern(scene), "deck": deck_pattern(), "riser": floor_pattern(scene)}
     for kind, triangles in skin.items():
-        if kind in without:
-            continue
         color = floor_color(scene) if kind == "floor" else SKIN_COLORS[kind]
         pattern = patterns.get(kind)
         if pattern is None:

@@ -126,8 +126,8 @@ def command(
     if kind == ".png" and shown in ("heat", "light") and (view in seats or view in EDGE_ON):
         words = EDGE_ON.get(view, "from a seat the plane at ear height is seen edge on")
         raise OutputError(f"{words}; choose another view for {_asked(shown, heat)}")
-    if kind != ".png" and shown == "light":
-        raise OutputError("light is drawn as a .png alone; choose another --show")
+    if kind == ".html" and shown == "light":
+        raise OutputError("light is drawn as a .png or a .glb; choose another --show for a page")
     if kind == ".html" and (view == "section" or show == "room"):
         asked = "--from section" if view == "section" else "--show room"
         raise OutputError(f"{asked} is drawn as a .png; leave it out for a page")
@@ -171,11 +171,13 @@ def _plane(scene: Scene, path: Path, show: Show) -> ListeningPlane | None:
 
 
 def _model(scene: Scene, speakers: list[Speaker], show: Show) -> Contents:
-    """The room alone, or with the cones of some speakers, or with the map of one or of all of them."""
+    """The room alone, or with the cones, the light or the map of some speakers."""
     if show == "room":
         return Contents(scene)
     if show == "cones":
         return Contents(scene, cones=speakers)
+    if show == "light":
+        return Contents(scene, lamps=speakers)
     return Contents(scene, own_maps=speakers) if len(speakers) == 1 else Contents(scene, set_map=speakers)
 
 

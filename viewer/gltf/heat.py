@@ -1,4 +1,4 @@
-"""Off-axis angles as a picture laid on the listening plane: one texture, and a sheet that follows the risers."""
+"""Off-axis angles or light as a picture laid on the listening plane: a texture, on a sheet that follows risers."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from earshed.model.scene import Scene
 from earshed.viewer import palette
 from earshed.viewer.gltf.looks import Look
 from earshed.viewer.gltf.shapes import Piece, y_up
+from earshed.viewer.light import OPACITY as LIGHT_OPACITY
+from earshed.viewer.light import light_colors
 
 TEXEL = 0.01
 """Metres of a texel, where the room is small enough for it."""
@@ -45,9 +47,24 @@ def heat_picture(angles: Map) -> bytes:
     return buffer.getvalue()
 
 
+def light_picture(light: Array) -> bytes:
+    """The PNG of light (ny, nx), 0 to 1; front up, and transparent for nan."""
+    colors = light_colors(light)[::-1]
+    colors[..., 3] = np.where(colors[..., 3] > 0, 255, 0)  # how far one sees through it is the material's
+    buffer = io.BytesIO()
+    Image.fromarray(np.ascontiguousarray(colors)).save(buffer, "PNG")
+    return buffer.getvalue()
+
+
 def heat_piece(plane: ListeningPlane, angles: Map, name: str) -> Piece:
     """The sheet at ear height with a picture of the angles (ny, nx) on it."""
     look = Look(name, palette.PAPER, 1.0, OPACITY, unlit=True, two_sided=True, picture=heat_picture(angles))
+    return sheet_piece(plane, look)
+
+
+def light_piece(plane: ListeningPlane, light: Array, name: str) -> Piece:
+    """The sheet at ear height with light (ny, nx), 0 to 1, on it."""
+    look = Look(name, palette.PAPER, 1.0, LIGHT_OPACITY, unlit=True, two_sided=True, picture=light_picture(light))
     return sheet_piece(plane, look)
 
 

@@ -14,9 +14,10 @@ from earshed.model.speaker import Speaker
 from earshed.viewer.cone_meshes import axis_mesh, cone_colors, cone_ends, limit_lines, rim_runs
 from earshed.viewer.gltf.container import glb
 from earshed.viewer.gltf.contents import room_thing, things_in
-from earshed.viewer.gltf.heat import heat_piece, texture_plane
-from earshed.viewer.gltf.looks import LIMIT, cone_look, sign_look
+from earshed.viewer.gltf.heat import heat_piece, light_piece, texture_plane
+from earshed.viewer.gltf.looks import LIMIT, Look, cone_look, sign_look
 from earshed.viewer.gltf.shapes import Thing, simplified, solid_piece, tube_piece
+from earshed.viewer.light import light_map
 from earshed.viewer.meshes import cone_mesh
 
 CONE_OPACITY = 0.08
@@ -30,16 +31,20 @@ STRAIGHT = 0.002
 
 @dataclass(frozen=True, eq=False)
 class Contents:
-    """What a file is to hold of a scene: the cones of some speakers, the map of them as a set, maps of single ones."""
+    """What a file is to hold of a scene: the cones of some speakers, the map of them as a set, maps of single ones, and
+    the light of some as if they were lamps."""
 
     scene: Scene
     cones: Sequence[Speaker] = ()
     set_map: Sequence[Speaker] = ()
     own_maps: Sequence[Speaker] = ()
+    lamps: Sequence[Speaker] = ()
 
 
 SET_MAP = "worst off-axis angle"
 """Name of the map of a set."""
+LIGHT = "coverage as light"
+"""Name of the light of some speakers."""
 
 
 def own_map(speaker: Speaker) -> str:
@@ -74,7 +79,7 @@ def cone_thing(scene: Scene, speaker: Speaker, color: str) -> Thing:
 
 def _maps(contents: Contents) -> Iterator[Thing]:
     """The maps that are asked for, each with the coverage limit where it is of one speaker."""
-    if not (contents.set_map or contents.own_maps):
+    if not (contents.set_map or contents.own_maps or contents.lamps):
         return
     scene, plane = contents.scene, texture_plane(contents.scene)
     if contents.set_map:
@@ -83,6 +88,16 @@ def _maps(contents: Contents) -> Iterator[Thing]:
     for speaker in contents.own_maps:
         name = own_map(speaker)
         (angles,) = off_axis_map(plane, speaker.position, speaker.axis)
-        lines = [simplified(line, STRAIGHT) for line in limit_lines(scene, speaker)]
-        limit = Thing(f"coverage limit of {speaker.name}", [tube_piece(lines, LIMIT_RADIUS, LIMIT)] if lines else [])
+        limit = _limit(scene, speaker, LIMIT)
         yield Thing(name, [heat_piece(plane, angles, name)], parts=[limit], facts={"kind": "map"})
+    if contents.lamps:
+        colors = cone_colors(contents.lamps)
+        lit = light_map(map_coverage(scene, plane, contents.lamps))
+        limits = [_limit(scene, one, sign_look(colors[one.name]), "edge of the light") for one in contents.lamps]
+        yield Thing(LIGHT, [light_piece(plane, lit, LIGHT)], parts=limits, facts={"kind": "map"})
+
+
+def _limit(scene: Scene, speaker: Speaker, look: Look, called: str = "coverage limit") -> Thing:
+    """The line in which a speaker's coverage ends."""
+    lines = [simplified(line, STRAIGHT) for line in limit_lines(scene, speaker)]
+    return Thing(f"{called} of {speaker.name}", [tube_piece(lines, LIMIT_RADIUS, look)] if lines else [])
