@@ -126,7 +126,8 @@ def draw_contours(
         return
     x, y = sheet.plane.x, sheet.plane.y
     lines = axes.contour(x, y, values, levels=shown, colors=color, linewidths=width, alpha=0.7, zorder=3)
-    plan, scene = sheet.scene.room.plan.polygon.exterior, sheet.scene
+    scene = sheet.scene
+    solid = shapely.union_all([scene.room.plan.polygon.exterior, *(box.footprint for box in scene.room.boxes)])
     kept = np.array([*(seat.ear[:2] for seat in scene.seats), *(one.position[:2] for one in scene.speakers)])
     kept = kept.reshape(-1, 2)
     named: dict[str, list[tuple[float, Text]]] = {}
@@ -134,7 +135,7 @@ def draw_contours(
         text.set(color=palette.INK, alpha=1.0, path_effects=HALO, zorder=4)
         at = np.array(text.get_position())
         apart = np.hypot(*(kept - at).T).min(initial=np.inf) - FROM_SEAT
-        free = min(apart, plan.distance(shapely.Point(at)) - FROM_WALL)
+        free = min(apart, solid.distance(shapely.Point(at)) - FROM_WALL)
         named.setdefault(text.get_text(), []).append((free, text))
     for labels in named.values():  # those in the way go, as long as a line keeps one
         for free, text in sorted(labels, key=lambda one: -one[0])[1:]:
