@@ -14,7 +14,7 @@ from PIL import Image
 from earshed.model.coverage_map import map_coverage
 from earshed.model.geometry import UP, Array
 from earshed.model.listening_plane import ListeningPlane
-from earshed.model.pairs import best_of_seats, seat_pairs
+from earshed.model.pairs import Pair, best_of_seats, seat_pairs
 from earshed.model.scene import Scene
 from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
@@ -220,8 +220,9 @@ def _gets(shot: Shot) -> Mapping[str, tuple[Mark, str]]:
         return {}
     told: dict[str, tuple[Mark, str]] = {}
     pairs = best_of_seats([pair for pair in seat_pairs(shot.scene) if pair.speaker in shot.speakers])
-    for pair in sorted(pairs, key=lambda pair: (not pair.visible, pair.off_axis)):
-        mark: Mark = pair.verdict if pair.visible else "blocked"
+    marked: list[tuple[Mark, Pair]] = [(pair.verdict if pair.visible else "blocked", pair) for pair in pairs]
+    order: list[Mark] = ["covered", "fringe", "blocked", "outside"]  # the worst comes last, and stays
+    for mark, pair in sorted(marked, key=lambda one: (order.index(one[0]), one[1].off_axis)):
         told[pair.seat.name] = mark, f"{format_angle(pair.off_axis)} {mark}"
     return told
 
