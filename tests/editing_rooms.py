@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+import shapely
 
 from earshed.model.editing.changes import NO_CHANGES, Changes
 from earshed.model.editing.draft import Draft
@@ -88,11 +89,19 @@ def write_room(folder: Path, room: Room, rng: np.random.Generator) -> Path:
     (x, y), (u, v), (s, t) = (spot_inside(plan, rng) for _ in range(3))
     wall = int(rng.integers(1, len(plan.walls) + 1))
     place = plan.walls[wall - 1].length * rng.uniform(0.1, 0.9)
+    boxes = [
+        f"{{name: {box.name}, kind: box, from_left: {box.lower[0]}m, from_front: {-box.upper[1]}m, "
+        f"bottom: {box.lower[2]}m, width: {box.upper[0] - box.lower[0]}m, length: {box.upper[1] - box.lower[1]}m, "
+        f"height: {box.top - box.lower[2]}m}}"
+        for box in room.boxes
+        if shapely.intersects(box.footprint.buffer(-0.01), plan.polygon)
+    ]
     text = f"""\
 format: 1
 title: Random
 print_units: {rng.choice(["ft-in", "mm", "cm", "m"])}
 room: {{outline: {_flow(corners)}, ceiling: {{shape: planes, planes: {_flow(planes)}}}}}
+fixtures: {_flow(boxes)}
 seats: [{{name: seat, at: {{from_left: {s}m, from_front: {-t}m}}, ear_height: 0.1m, main: true}}]
 {TYPES}
 speakers:

@@ -140,6 +140,35 @@ def test_no_place_that_a_thing_can_have_is_nearer_to_the_ray(case, seed):
     assert off(spot[None], eye, way)[0] <= off(points, eye, way).min() + 1e-4
 
 
+def check_ground(scene: Scene, name: str, rng: np.random.Generator) -> None:
+    """Over every point of the plan there is one face that a hand can put a ceiling speaker on: the lowest one there."""
+    faces, (low, high) = ground(scene, the(scene, name)), scene.room.plan.bounds
+    spots = rng.uniform(low, high, (200, 2))
+    for xy in spots[scene.room.plan.contains(spots)]:
+        over, face = scene.room.overhead(xy)
+        here = [one for one in faces if shapely.intersects_xy(one.outline, *one.to_face(over))]
+        assert face.name in [one.name for one in here if abs((over - one.origin) @ one.normal) < 1e-6], xy
+        others = [one for one in faces if shapely.contains_xy(one.plan_area, *xy) and one.name != face.name]
+        assert all(one.over(xy)[2] == pytest.approx(over[2], abs=1e-6) for one in others)  # two boxes of one height
+
+
+def test_what_is_overhead_is_where_a_ceiling_speaker_can_be():
+    for number in range(0, 25, 3):
+        _, _, scene = all_scenes()[number]
+        for speaker in scene.speakers:
+            if speaker.type.mount == "in-ceiling":
+                check_ground(scene, speaker.name, np.random.default_rng(number))
+                break
+
+
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(rooms(boxes=3), SEEDS)
+def test_boxes_that_hang_partly_above_a_slope_are_below_it_elsewhere(tmp_path, room, seed):
+    rng = np.random.default_rng(seed)
+    scene = Draft.open(write_room(tmp_path, room, rng)).scene(None)
+    check_ground(scene, "up", rng)
+
+
 def some_points(face, rng):
     low, high = np.reshape(face.outline.bounds, (2, 2))
     uv = rng.uniform(low, high, (400, 2))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -118,20 +119,52 @@ def _edges(face: Surface) -> tuple[Array, Array]:
     return starts[real], ends[real]
 
 
+@lru_cache(maxsize=8)
 def _overhead(room: Room) -> tuple[Surface, ...]:
     """The parts of ceilings and soffits that are the lowest over their plan."""
-    ceilings = [face for face in room.surfaces if face.kind == "ceiling" and not face.outline.is_empty]
-    soffits = [(face, face.plan_area.intersection(room.plan.polygon)) for face in room.soffits]
-    if not soffits:
-        return tuple(ceilings)
-    under = shapely.union_all([area for _, area in soffits])
-    open_ones = [(face, face.plan_area.difference(under)) for face in ceilings]
-    return tuple(_part(face, area) for face, area in (*open_ones, *soffits) if area.area > TOUCHING)
+    floor = room.plan.polygon
+    ceilings = [(face, face.plan_area) for face in room.surfaces if face.kind == "ceiling" and face.area > TOUCHING]
+    soffits = [(face, face.plan_area.intersection(floor)) for face in room.soffits]
+    parts = []
+    for face, area in ceilings:
+        parts.append((face, area.difference(_below(soffits, face))))
+    for face, area in soffits:
+        hung = shapely.union_all([_lower(area.intersection(over), face, ceiling) for ceiling, over in ceilings])
+        others = [(other, there) for other, there in soffits if other is not face]
+        parts.append((face, hung.difference(_below(others, face))))
+    return tuple(_part(face, area) for face, area in parts if area.area > TOUCHING)
+
+
+def _below(faces: Sequence[tuple[Surface, BaseGeometry]], face: Surface) -> BaseGeometry:
+    """What of the plan areas of some faces is lower there than another face."""
+    return shapely.union_all([_lower(area, lower, face) for lower, area in faces])
+
+
+def _lower(area: BaseGeometry, one: Surface, other: Surface) -> BaseGeometry:
+    """The part of a plan area over which one plane is lower than another."""
+    if area.is_empty:
+        return area
+    (left, rear), (right, front) = np.reshape(area.bounds, (2, 2)) + np.array([[-1.0], [1.0]])
+    corners = np.array([[left, rear], [right, rear], [right, front], [left, front]])
+    above = other.over(corners)[:, 2] - one.over(corners)[:, 2]
+    kept: list[Array] = []
+    for start, end, here, there in zip(corners, np.roll(corners, -1, 0), above, np.roll(above, -1), strict=True):
+        if here > 0:
+            kept.append(start)
+        if (here > 0) != (there > 0):
+            kept.append(start + (end - start) * here / (here - there))
+    return area.intersection(shapely.Polygon(kept)) if len(kept) > 2 else shapely.Polygon()
 
 
 def _part(face: Surface, area: BaseGeometry) -> Surface:
     """The part of a face that is over a plan area."""
-    return replace(face, outline=shapely.transform(area, lambda xy: face.to_face(face.over(xy))))
+    return replace(face, outline=shapely.transform(_solid(area), lambda xy: face.to_face(face.over(xy))))
+
+
+def _solid(area: BaseGeometry) -> BaseGeometry:
+    """An area without lines and points that are left where others touch."""
+    parts = [part for part in shapely.get_parts(area) if isinstance(part, shapely.Polygon)]
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
 def _over_floors(room: Room, height: float) -> tuple[Surface, ...]:
@@ -147,7 +180,7 @@ def _over_floors(room: Room, height: float) -> tuple[Surface, ...]:
 
 def _level(name: str, height: float, area: BaseGeometry) -> Surface:
     blank = Surface(name, "floor", frozen([0.0, 0.0, height]), frozen(UP), shapely.Polygon())
-    lifted = shapely.transform(area, lambda xy: blank.to_face(np.column_stack([xy, np.zeros(len(xy))])))
+    lifted = shapely.transform(_solid(area), lambda xy: blank.to_face(np.column_stack([xy, np.zeros(len(xy))])))
     return replace(blank, outline=lifted)
 
 

@@ -60,7 +60,8 @@ def along_ray(
     if here is None or not np.all(np.isfinite(start)):
         return None
     faces, now = ground(scene, found), place_of(the(scene, thing))
-    places = [settled(scene, found, face, point) for face, point in met(faces, start, here)]
+    hits = [(settled(scene, found, face, point), point) for face, point in met(faces, start, here)]
+    places = [place for place, point in hits if float(np.linalg.norm(place - point)) < OFF_THE_EDGE]
     if places:
         return min(places, key=lambda place: float(np.linalg.norm(place - now)))
     nearest = [(face, *nearest_to_ray(face, start, here)) for face in faces]
