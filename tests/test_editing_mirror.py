@@ -161,9 +161,11 @@ def check_reason(scene, thing, spot, reason):
         image = mirrored_place(scene, reason.removeprefix("mirrors "))
         mirror = picture_mirror(scene)
         apart = [(spot - image)[:2] @ mirror.aside, (spot - image)[:2] @ mirror.run]
-        if thing.type.mount == "in-wall":
-            apart = [apart[0] if abs(thing.normal[1]) > 0.5 else apart[1], (spot - image)[2]]
-        assert np.abs(apart).min() < 1e-4
+        assert np.abs(apart).max() < 1e-4
+        assert thing.type.mount != "in-wall" or spot[2] == pytest.approx(image[2], abs=1e-4)
+    elif reason.startswith("as far from the center line as "):
+        partner, mirror = place(scene, reason.removeprefix("as far from the center line as ")), picture_mirror(scene)
+        assert mirror.left_of(spot) == pytest.approx(-mirror.left_of(partner), abs=1e-4)
     elif reason.startswith("middle of the "):
         face = thing.surface if thing.type.mount == "in-wall" else scene.room.overhead(spot[:2])[1]
         uv, clear = face.to_face(spot), []
@@ -200,3 +202,21 @@ def test_nothing_near_is_the_place_itself(tmp_path):
         assert np.array_equal(snap.xyz, here)
         assert snap.reasons == ()
     assert section_of(scene, "tower") == "speakers"
+
+
+def test_what_is_true_of_one_way_alone_is_not_called_a_mirror_image(den):
+    """b is pulled near where a has its mirror image only front to back, then both ways; e and f are on side walls."""
+    scene = den.scene(None)
+
+    def reasons(name, image, *step):
+        near = image + np.array(step)
+        return snapped(scene, name, scene.room.overhead(near[:2])[0] if name == "b" else near, 0.05).reasons
+
+    image = mirrored_place(scene, "a")
+    assert reasons("b", image, 0.7, 0.02, 0) == ("in line with a",)
+    assert reasons("b", image, 0.02, -0.4, 0) == ("as far from the center line as a",)
+    assert reasons("b", image, 0.02, 0.03, 0) == ("mirrors a",)
+    image = mirrored_place(scene, "e")
+    assert reasons("f", image, 0, 0.02, 0.4) == ("in line with e",)
+    assert reasons("f", image, 0, 0.4, 0.02) == ("level with e",)
+    assert reasons("f", image, 0, 0.02, 0.02) == ("mirrors e",)

@@ -76,7 +76,7 @@ def snapped(scene: Scene, thing: Named, xyz: ArrayLike, reach: float) -> Snap:
         if second is None or not shapely.intersects_xy(face.outline, *on_first):
             return Snap(point)
         place = on_first
-    return Snap(face.to_room(place), _reasons(guides, place))
+    return Snap(face.to_room(place), _reasons(scene, found, face, guides, place))
 
 
 def _nearest(guides: list[Guide], spot: Array, reach: float) -> Guide | None:
@@ -89,9 +89,15 @@ def _meet(one: Guide, other: Guide) -> Array:
     return np.asarray(np.linalg.solve([one.across, other.across], [one.at, other.at]), dtype=np.float64)
 
 
-def _reasons(guides: list[Guide], place: Array) -> tuple[str, ...]:
-    """All that is true of a place (2,), each once."""
-    return tuple(dict.fromkeys(one.reason for one in guides if abs(one.off(place)) < OFF_THE_EDGE))
+def _reasons(scene: Scene, thing: Thing, face: Surface, guides: list[Guide], place: Array) -> tuple[str, ...]:
+    """All that is true of a place (2,), each once. What mirrors its partner is not also said to be in line with it."""
+    told = dict.fromkeys(one.reason for one in guides if abs(one.off(place)) < OFF_THE_EDGE)
+    partner = partner_of(scene, thing) if isinstance(thing, Speaker) else None
+    image = _image_on(scene, partner, face) if partner is not None else None
+    if partner is None or image is None or float(np.linalg.norm(face.to_room(place) - image)) > OFF_THE_EDGE:
+        return tuple(told)
+    apart = {f"{how} {partner.name}" for how in ("as far from the center line as", "in line with", "level with")}
+    return (f"mirrors {partner.name}", *(reason for reason in told if reason not in apart))
 
 
 def _face_at(scene: Scene, thing: Thing, point: Array) -> Surface | None:
@@ -104,7 +110,7 @@ def _face_at(scene: Scene, thing: Thing, point: Array) -> Surface | None:
 
 
 def _guides(scene: Scene, thing: Thing, face: Surface) -> Iterator[Guide]:
-    """The mirror image first, since it says most of a place that is on several lines."""
+    """All lines of a face that something suggests."""
     mirror = picture_mirror(scene)
     if isinstance(thing, Speaker):
         yield from _mirror_guides(scene, thing, face)
@@ -122,28 +128,42 @@ def _guides(scene: Scene, thing: Thing, face: Surface) -> Iterator[Guide]:
     for other in scene.speakers:
         if other.name != thing.name:
             yield from _in_line(face, other.position, other.name)
-    if abs(float(face.normal @ UP)) < PARALLEL:
+    if _is_upright(face):
         for other in scene.speakers:
             if other.name != thing.name and other.type.mount != "in-ceiling":
                 yield from _guide(face, UP, other.position, f"level with {other.name}")
 
 
 def _mirror_guides(scene: Scene, speaker: Speaker, face: Surface) -> Iterator[Guide]:
+    """The two lines on which the mirror image of the partner lies, each with what is true along it."""
     partner = partner_of(scene, speaker)
-    if partner is None:
+    image = _image_on(scene, partner, face) if partner is not None else None
+    if partner is None or image is None:
         return
+    mirror = picture_mirror(scene)
+    aside, along = f"as far from the center line as {partner.name}", f"in line with {partner.name}"
+    if _is_upright(face):
+        across = abs(float(face.frame[0][:2] @ mirror.aside)) > abs(float(face.frame[0][:2] @ mirror.run))
+        yield from _guide(face, face.frame[0], image, aside if across else along)
+        yield from _guide(face, UP, image, f"level with {partner.name}")
+        return
+    yield from _plan_guide(face, mirror.aside, image[:2], aside)
+    yield from _plan_guide(face, mirror.run, image[:2], along)
+
+
+def _image_on(scene: Scene, partner: Speaker, face: Surface) -> Array | None:
+    """The mirror image (3,) of a partner on a face; None where it is on no face, or on another wall."""
     try:
         image = mirrored_place(scene, partner)
     except ValueError:
-        return
-    mirror, reason = picture_mirror(scene), f"mirrors {partner.name}"
-    if abs(float(face.normal @ UP)) < PARALLEL:
-        if abs(float((image - face.origin) @ face.normal)) < ON_THE_FACE:
-            yield from _guide(face, face.frame[0], image, reason)
-            yield from _guide(face, UP, image, reason)
-        return
-    yield from _plan_guide(face, mirror.aside, image[:2], reason)
-    yield from _plan_guide(face, mirror.run, image[:2], reason)
+        return None
+    if not _is_upright(face):
+        return face.over(image[:2])
+    return image if abs(float((image - face.origin) @ face.normal)) < ON_THE_FACE else None
+
+
+def _is_upright(face: Surface) -> bool:
+    return abs(float(face.normal @ UP)) < PARALLEL
 
 
 def _in_line(face: Surface, point: Array, name: str) -> Iterator[Guide]:
