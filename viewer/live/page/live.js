@@ -99,7 +99,7 @@ class Page {
     document.body.classList.toggle("before", message.before);
     at("before").setAttribute("aria-pressed", String(message.before));
     this.before = message.before;
-    fillTable(at("table"), message.figures, this.opened, this.chosen, (name) => this.pick(name));
+    this.table();
     this.panel.fill(message.chosen, message.plane);
     this.mapOf();
     this.key(message.map.key);
@@ -110,6 +110,10 @@ class Page {
     this.room.paint(message.map, message.parts[message.map.part]);
     this.room.limit(message.limits);
     document.body.dataset.shown = message.n ?? "";
+  }
+
+  table() {
+    fillTable(at("table"), this.figures, this.opened, this.chosen, at("told-as").value, (name) => this.pick(name));
   }
 
   findings({ findings }) {
@@ -216,6 +220,8 @@ class Page {
     click("redo", () => this.ask("redo"));
     click("before", () => { this.before = !this.before; this.look(); });
     click("save", () => this.ask("ask to save"));
+    click("help", () => at("helping").showModal());
+    at("told-as").addEventListener("change", () => this.table());
     click("picture", () => this.picture());
     click("names", () => { this.room.shown.names = this.toggle("names"); this.room.show(); });
     click("places", () => { this.room.shown.places = this.toggle("places"); this.room.show(); });
@@ -264,7 +270,7 @@ class Page {
 
   press(event) {
     const writes = /^(INPUT|SELECT|TEXTAREA)$/.test(event.target.tagName) && event.target.type !== "range";
-    if (writes || at("saving").open) return;
+    if (writes || document.querySelector("dialog[open]")) return;
     const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
     const arrow = arrows[event.key];
     if (arrow && event.altKey && this.chosen) {

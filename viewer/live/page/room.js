@@ -148,7 +148,8 @@ export class Room {
     const over = this.stage.stop?.id !== "ceiling"; // from under the plane it would hide the ceiling
     if (this.sheet) this.sheet.visible = this.shown.map && over;
     if (this.limits) this.limits.visible = this.shown.map && over && this.limited;
-    if (this.places) this.places.visible = this.shown.places;
+    const near = this.stage.inside || this.stage.stop?.id === "plan" || this.held?.moved; // elsewhere it hides the map
+    if (this.places) this.places.visible = this.shown.places && Boolean(near);
     this.holder.hidden = !this.shown.names;
     this.stage.leaveOut();
     if (!this.held) this.stage.renderer.shadowMap.needsUpdate = true;
@@ -230,8 +231,10 @@ export class Room {
     if (event.pointerId !== this.held.pointer) return;
     const far = Math.hypot(event.clientX - this.held.from[0], event.clientY - this.held.from[1]);
     if (!this.held.moved && far < STARTED) return;
-    if (!this.held.moved) this.roughly(true);
-    this.held.moved = true;
+    if (!this.held.moved) {
+      this.held.moved = true;
+      this.roughly(true);
+    }
     this.acts.dragged(this.held.name, this.ray(event), this.gestures);
   }
 
@@ -249,6 +252,6 @@ export class Room {
     const ratio = Math.min(window.devicePixelRatio || 1, 2);
     this.stage.renderer.setPixelRatio(on ? ROUGH : ratio);
     this.stage.renderer.shadowMap.needsUpdate = !on;
-    this.draw();
+    this.show();
   }
 }

@@ -25,6 +25,15 @@ function cellWords([angle, verdict, obstacle, level, counts], was, kind) {
   return `${angle.toFixed(1)}° off axis, ${WORDS[verdict]}${sight}, ${level.toFixed(1)} dB${other}${before}`;
 }
 
+function levelCell(now, was) {
+  const [, , , level, counts] = now;
+  const figure = `${level.toFixed(1)} dB`;
+  const inside = [made("span", { textContent: counts ? figure : `(${figure})` })];
+  const by = was ? level - was[3] : 0;
+  if (Math.abs(by) >= 0.1) inside.push(made("small", { textContent: `${by > 0 ? "+" : "−"}${Math.abs(by).toFixed(1)} dB` }));
+  return made("td", { title: cellWords(now, was, change(now, was)) }, ...inside);
+}
+
 function cell(now, was) {
   const [angle, verdict, obstacle, , counts] = now;
   const kind = change(now, was);
@@ -51,7 +60,8 @@ function picker(one, chosen, pick) {
 }
 
 /** Fills `holder`: speakers down, seats across, main seats first; `pick(name)` is called for what is chosen. */
-export function fillTable(holder, figures, opened, chosen, pick) {
+export function fillTable(holder, figures, opened, chosen, toldAs, pick) {
+  const fill = toldAs === "level" ? levelCell : cell;
   const focused = document.activeElement?.dataset?.thing;
   const seats = figures.seats.map((seat, row) => ({ ...seat, row })).sort((one, other) => other.main - one.main);
   const before = new Map();
@@ -71,7 +81,7 @@ export function fillTable(holder, figures, opened, chosen, pick) {
     const line = made("tr", { className: speaker.name === chosen ? "chosen" : "" }, name);
     const column = figures.judged.indexOf(speaker.name);
     if (column < 0) line.append(made("td", { colSpan: Math.max(1, seats.length), className: "soft", textContent: "no direction to speak of" }));
-    else for (const seat of seats) line.append(cell(figures.cells[seat.row][column], before.get(`${seat.name}\n${speaker.name}`)));
+    else for (const seat of seats) line.append(fill(figures.cells[seat.row][column], before.get(`${seat.name}\n${speaker.name}`)));
     body.append(line);
   }
   const foot = made("tr", {}, made("th", { scope: "row", textContent: "Loudest to softest", title: "dB of speech from the loudest channel to the softest, all set alike at the reference position" }));
