@@ -58,6 +58,7 @@ def test_changes_are_what_they_say(things, taken):
         whole = whole.with_keys("speakers", name, keys)
     assert whole.is_empty == (not things)
     assert whole.count == len(things)
+    assert whole.reverted_section("speakers") == NO_CHANGES
     gone = whole.without(taken)
     assert gone.removed == (taken,)
     assert gone.reverted(taken) == whole.reverted(taken)
