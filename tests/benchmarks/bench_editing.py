@@ -3,7 +3,7 @@
     python tests/benchmarks/bench_editing.py [SCENE ...]
 
 Every figure is the ratio of a median to that of `Draft.scene`, taken in one run; milliseconds stand beside it.
-The aim: no step by a hand takes a fifth of it, so that a drag costs what its scene costs.
+The aim: no step by a hand takes a third of it, so that a drag costs what its scene costs.
 """
 
 from __future__ import annotations
