@@ -6,7 +6,7 @@ import { savePicture } from "./picture.js";
 import { Room } from "./room.js";
 import { askToSave, answerSaved } from "./saving.js";
 import { Start } from "./start.js";
-import { fillTable, made } from "./table.js";
+import { made, Table } from "./table.js";
 
 const at = (id) => document.getElementById(id);
 const SAID_FOR = 6000; // milliseconds that what was said stands
@@ -24,6 +24,7 @@ class Page {
       dropped: (thing) => this.ask("drop", { thing }),
       arrived: (stop) => this.arrived(stop),
     });
+    this.seats = new Table(at("table"), (name) => this.pick(name));
     this.panel = new Chosen(at("chosen"), (act, what) => this.ask(act, what), (act, what) => this.link.step(act, what));
     this.listen();
     this.link = new Link((message) => this.take(message), (joined) => this.joined(joined));
@@ -113,7 +114,7 @@ class Page {
   }
 
   table() {
-    fillTable(at("table"), this.figures, this.opened, this.chosen, at("told-as").value, (name) => this.pick(name));
+    this.seats.fill(this.figures, this.opened, this.chosen, at("told-as").value);
   }
 
   findings({ findings }) {

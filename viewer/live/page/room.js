@@ -121,7 +121,10 @@ export class Room {
   label() {
     const [cut] = this.stage.renderer.clippingPlanes;
     this.points = this.labels.filter((one) => !cut || cut.distanceToPoint(new T.Vector3(...one.at)) > -0.01);
-    this.stage.name(this.points);
+    const said = JSON.stringify(this.points.map((one) => [one.whole, one.name, one.color]));
+    if (said !== this.said) this.stage.name(this.points);
+    else this.stage.names.all.forEach((label, index) => label.at.set(...this.points[index].at)); // where they are alone
+    this.said = said;
     this.stage.names.all.forEach((label, index) => {
       label.word.classList.toggle("chosen", this.points[index].whole === this.chosen);
       label.word.classList.toggle("stop", this.stopped.has(this.points[index].whole));

@@ -59,43 +59,88 @@ function picker(one, chosen, pick) {
   return button;
 }
 
-/** Fills `holder`: speakers down, seats across, main seats first; `pick(name)` is called for what is chosen. */
-export function fillTable(holder, figures, opened, chosen, toldAs, pick) {
-  const fill = toldAs === "level" ? levelCell : cell;
-  const focused = document.activeElement?.dataset?.thing;
-  const seats = figures.seats.map((seat, row) => ({ ...seat, row })).sort((one, other) => other.main - one.main);
-  const before = new Map();
-  if (opened) {
-    opened.seats.forEach((seat, row) => opened.judged.forEach((name, column) => before.set(`${seat.name}\n${name}`, opened.cells[row]?.[column])));
-  }
-  const head = made("tr", {}, made("td"));
+/** The seats in the order of columns: main ones first, each with its row in the figures. */
+const columnsOf = (figures) => figures.seats.map((seat, row) => ({ ...seat, row })).sort((one, other) => other.main - one.main);
+
+function headOf(seats, chosen, pick) {
+  const line = made("tr", {}, made("td"));
   for (const seat of seats) {
     const box = made("th", { scope: "col" }, picker(seat, chosen, pick));
     if (seat.main) box.append(made("span", { className: "main", title: "main seat", textContent: "main" }));
-    head.append(box);
+    line.append(box);
   }
-  const body = made("tbody");
-  for (const speaker of figures.speakers) {
-    const name = made("th", { scope: "row" }, picker(speaker, chosen, pick));
-    name.style.setProperty("--own", speaker.color ?? "transparent");
-    const line = made("tr", { className: speaker.name === chosen ? "chosen" : "" }, name);
-    const column = figures.judged.indexOf(speaker.name);
-    if (column < 0) line.append(made("td", { colSpan: Math.max(1, seats.length), className: "soft", textContent: "no direction to speak of" }));
-    else for (const seat of seats) line.append(fill(figures.cells[seat.row][column], before.get(`${seat.name}\n${speaker.name}`)));
-    body.append(line);
-  }
-  const foot = made("tr", {}, made("th", { scope: "row", textContent: "Loudest to softest", title: "dB of speech from the loudest channel to the softest, all set alike at the reference position" }));
+  return made("thead", {}, line);
+}
+
+function lineOf(speaker, cells, before, seats, chosen, toldAs, pick) {
+  const name = made("th", { scope: "row" }, picker(speaker, chosen, pick));
+  name.style.setProperty("--own", speaker.color ?? "transparent");
+  const line = made("tr", { className: speaker.name === chosen ? "chosen" : "" }, name);
+  const fill = toldAs === "level" ? levelCell : cell;
+  if (!cells) line.append(made("td", { colSpan: Math.max(1, seats.length), className: "soft", textContent: "no direction to speak of" }));
+  else cells.forEach((now, index) => line.append(fill(now, before[index])));
+  return line;
+}
+
+function footOf(figures, seats) {
+  const line = made("tr", {}, made("th", { scope: "row", textContent: "Loudest to softest", title: "dB of speech from the loudest channel to the softest, all set alike at the reference position" }));
   for (const seat of seats) {
     const now = figures.apart[seat.row];
-    foot.append(made("td", { textContent: now === null ? "–" : `${now.toFixed(1)} dB` }));
+    line.append(made("td", { textContent: now === null ? "–" : `${now.toFixed(1)} dB` }));
   }
-  if (figures.judged.length > 1) body.append(foot);
-  if (!figures.speakers.length) {
-    holder.replaceChildren(made("p", { className: "soft", textContent: "No speakers yet: this scheme has none." }));
-    return;
+  return line;
+}
+
+/** What seats get of a speaker, in the order of columns; null of one that is not judged. */
+function cellsOf(figures, name, seats) {
+  const column = figures.judged.indexOf(name);
+  return column < 0 ? null : seats.map((seat) => figures.cells[figures.seats.findIndex((one) => one.name === seat.name)]?.[column]);
+}
+
+/** The table of speakers down and seats across. A line is made anew only where it says something else. */
+export class Table {
+  constructor(holder, pick) {
+    Object.assign(this, { holder, pick, head: null, lines: new Map() });
   }
-  holder.replaceChildren(made("table", {}, made("thead", {}, head), body));
-  if (focused) [...holder.querySelectorAll("button")].find((button) => button.dataset.thing === focused)?.focus();
+
+  fill(figures, opened, chosen, toldAs) {
+    const focused = this.holder.contains(document.activeElement) ? document.activeElement.dataset.thing : null;
+    const seats = columnsOf(figures);
+    const head = JSON.stringify([seats.map(({ name, main }) => [name, main]), figures.speakers.map((one) => one.name), toldAs]);
+    if (!figures.speakers.length) {
+      this.head = null;
+      this.holder.replaceChildren(made("p", { className: "soft", textContent: "No speakers yet: this scheme has none." }));
+      return;
+    }
+    if (head !== this.head) this.begin(head);
+    this.replace("head", JSON.stringify(chosen), () => headOf(seats, chosen, this.pick));
+    for (const speaker of figures.speakers) {
+      const cells = cellsOf(figures, speaker.name, seats);
+      const before = opened && cells ? cellsOf(opened, speaker.name, seats) ?? [] : [];
+      const said = JSON.stringify([cells, before, speaker.color, speaker.name === chosen]);
+      this.replace(`speaker ${speaker.name}`, said, () => lineOf(speaker, cells, before, seats, chosen, toldAs, this.pick));
+    }
+    if (figures.judged.length > 1) this.replace("foot", JSON.stringify(figures.apart), () => footOf(figures, seats));
+    if (focused) [...this.holder.querySelectorAll("button")].find((button) => button.dataset.thing === focused)?.focus();
+  }
+
+  begin(head) {
+    this.head = head;
+    this.lines.clear();
+    this.body = made("tbody");
+    this.whole = made("table", {}, this.body);
+    this.holder.replaceChildren(this.whole);
+  }
+
+  replace(key, said, make) {
+    const old = this.lines.get(key);
+    if (old?.said === said) return;
+    const line = make();
+    if (old) old.line.replaceWith(line);
+    else if (key === "head") this.whole.prepend(line);
+    else this.body.append(line);
+    this.lines.set(key, { said, line });
+  }
 }
 
 export { made };
