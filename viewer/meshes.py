@@ -57,9 +57,9 @@ def polygon_mesh(corners: Array, lift: Array) -> pv.PolyData:
     return pv.PolyData(corners + lift, faces=[len(corners), *range(len(corners))])
 
 
-def head_mesh(seat: Seat) -> pv.PolyData:
-    """A ball of about a head's size at the ears."""
-    return pv.Sphere(radius=0.095, center=seat.ear, theta_resolution=32, phi_resolution=32)
+def head_mesh(seat: Seat, facets: int = 32) -> pv.PolyData:
+    """A ball of about a head's size at the ears, of so many facets round it."""
+    return pv.Sphere(radius=0.095, center=seat.ear, theta_resolution=facets, phi_resolution=facets)
 
 
 def cabinet_mesh(speaker: Speaker) -> pv.PolyData:

@@ -24,6 +24,8 @@ from earshed.viewer.hidden_meshes import framing_parts, keep_out_parts, keep_out
 
 ROOM_CREASE = 12.0
 """Degrees between two faces of the room from which the edge between them is drawn."""
+HEAD_FACETS = 14
+"""Round a head: devices without a graphics card draw them all at every turn of the room."""
 SHADED = {palette.GRILLE, palette.WOOD}
 """Parts of what hangs that the light shades; rods, cords and lamps are too thin for it, or shine."""
 
@@ -140,7 +142,7 @@ def seat_thing(scene: Scene, seat: Seat) -> Thing:
     """A chair and a head; where the seat reclines, the head there alone."""
     main = seat in main_seats(scene.seats)
     ink = palette.INK if seat.reclined_from is None else palette.HEAD_RECLINED
-    pieces = [solid_piece([meshes.head_mesh(seat)], solid_look(ink))]
+    pieces = [solid_piece([meshes.head_mesh(seat, HEAD_FACETS)], solid_look(ink))]
     if seat.reclined_from is None:
         chair = seat_mesh(seat, float(scene.room.floor_under(seat.ear[:2])), scene.ahead, scene.seats)
         pieces += _solid(chair, palette.FABRIC_MAIN if main else palette.FABRIC)

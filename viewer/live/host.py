@@ -29,8 +29,8 @@ from earshed.viewer.live.starting import begun, copied, start_document
 from earshed.viewer.live.telling import FINE_POINTS, ROUGH_POINTS, Page
 from earshed.viewer.output import OutputError
 
-STILL = 0.2
-"""Seconds without an act after which all is found that takes longer."""
+STILL, HELD = 0.2, 1.0
+"""Seconds without an act after which all is found that takes longer: mostly, and while a thing is held."""
 AT_ONCE = 0.08
 """Seconds that findings may take to be told while something moves."""
 T = TypeVar("T")
@@ -114,7 +114,7 @@ class Host:
     async def _work(self) -> None:
         while True:
             try:
-                talk, asked = await asyncio.wait_for(self._queue.get(), STILL)
+                talk, asked = await asyncio.wait_for(self._queue.get(), HELD if self._roughly else STILL)
             except TimeoutError:
                 await self._safely(self._settle)
                 talk, asked = await self._queue.get()

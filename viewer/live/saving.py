@@ -66,10 +66,10 @@ def _overlay(desk: Desk) -> str:
 
 def _with_scheme(desk: Desk, name: str) -> str:
     try:
-        text = desk.draft.path.read_bytes().decode("utf-8")
+        text = desk.draft.scene_path.read_bytes().decode("utf-8")
         return with_scheme(text, name, desk.scheme, desk.changes)
     except OSError as error:
-        raise Refused(f"{desk.draft.path.name} cannot be read: {error.strerror or error}") from None
+        raise Refused(f"{desk.draft.scene_path.name} cannot be read: {error.strerror or error}") from None
     except ValueError as error:  # a name that is taken, or a file that is no scene any more
         raise Refused(str(error)) from None
 

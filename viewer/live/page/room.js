@@ -199,14 +199,17 @@ export class Room {
       if (spot.z > 1) continue;
       const x = ((spot.x + 1) / 2) * box.width + box.left, y = ((1 - spot.y) / 2) * box.height + box.top;
       const far = Math.hypot(x - event.clientX, y - event.clientY) - (point.whole === this.chosen ? 6 : 0);
-      if (far < nearest) [found, nearest] = [point, far];
+      if (far < nearest) [found, nearest] = [{ ...point, x, y }, far];
     }
     return found;
   }
 
+  /** From the eye through the middle of what is held, which keeps its distance to the pointer. */
   ray(event) {
     const box = this.canvas.getBoundingClientRect();
-    const x = ((event.clientX - box.left) / box.width) * 2 - 1, y = 1 - ((event.clientY - box.top) / box.height) * 2;
+    const [right, down] = this.held.grip;
+    const x = ((event.clientX + right - box.left) / box.width) * 2 - 1;
+    const y = 1 - ((event.clientY + down - box.top) / box.height) * 2;
     const eye = this.stage.camera.position;
     const way = new T.Vector3(x, y, 0.5).unproject(this.stage.camera).sub(eye).normalize();
     return { origin: toRoom(eye), way: toRoom(way) };
@@ -221,7 +224,8 @@ export class Room {
     this.canvas.setPointerCapture(event.pointerId);
     this.canvas.focus({ preventScroll: true });
     this.gestures += 1;
-    this.held = { name: point.whole, from: [event.clientX, event.clientY], pointer: event.pointerId, moved: false };
+    const grip = [point.x - event.clientX, point.y - event.clientY];
+    this.held = { name: point.whole, grip, from: [event.clientX, event.clientY], pointer: event.pointerId, moved: false };
     this.acts.picked(point.whole);
   }
 
