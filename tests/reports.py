@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 
@@ -52,19 +53,24 @@ def facts(path: Path) -> Facts:
 def report(path: Path) -> Report:
     prepare_offscreen()
     found_ = facts(path)
-    dots, require_gl = plan_views.DOTS, shots.require_gl
+    dots, trying_gl = plan_views.DOTS, shots.trying_gl
     try:
         plan_views.DOTS = 24
         if path.stem in FLAT:
-            shots.require_gl = none_here
+            shots.trying_gl = none_here
         return report_of(found_, shots.take_shots(found_, nothing, SMALL), head_of(found_))
     finally:
-        plan_views.DOTS, shots.require_gl = dots, require_gl
+        plan_views.DOTS, shots.trying_gl = dots, trying_gl
 
 
-def none_here() -> None:
+@contextmanager
+def none_here() -> Iterator[Callable[[], None]]:
     """In place of what looks for OpenGL."""
-    raise OutputError("no OpenGL library")
+
+    def refuse() -> None:
+        raise OutputError("no OpenGL library")
+
+    yield refuse
 
 
 def told(path: Path) -> str:

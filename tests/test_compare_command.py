@@ -266,3 +266,14 @@ def test_a_folder_that_has_a_page_is_refused_before_anything_is_drawn(tmp_path):
 def test_a_name_with_brackets_is_printed_as_it_is(tmp_path):
     path = put(tmp_path, den=DEN.replace("name: top", "name: '[bold]top'") + "schemes: {a: {remove: ['[bold]top']}}\n")
     assert "patch the hole of upper front left ([bold]top)" in one_line(printed("compare", path)[1])
+
+
+@pytest.mark.parametrize("command", ["compare", "check"])
+def test_no_name_turns_what_is_printed(command, tmp_path):
+    """Unicode UAX 9: signs that turn the direction of what stands beside them."""
+    turned = '"to\\u202ep\\u2066x"'
+    text = DEN.replace("name: top", f"name: {turned}") + f"schemes: {{a: {{remove: [{turned}]}}}}\n"
+    code, out, err = printed(command, put(tmp_path, den=text))
+    assert (code, err) == (0, "")
+    assert "topx" in out
+    assert not set("\u202e\u2066") & set(out)

@@ -19,12 +19,12 @@ from earshed.viewer.compare.plan_views import set_views, signal_views
 from earshed.viewer.compare.views import Key, Swatch, ViewPair
 from earshed.viewer.compare.words import areas_sentence
 from earshed.viewer.gl import prepare_offscreen
-from earshed.viewer.output import OutputError
 from earshed.viewer.pages.compare_page import compare_page
 from tests.browser import opened
 from tests.compared_rooms import DEN, IDS, SCENES, held, read
 from tests.page_checks import barriers, faults
 from tests.page_tags import Tags
+from tests.reports import none_here
 from tests.scene_files import put
 
 DATE = "2030-01-02"
@@ -142,10 +142,7 @@ def test_the_command_writes_the_page_and_the_pictures(tmp_path, capsys, monkeypa
 
 
 def test_without_opengl_the_maps_come_out_and_it_says_why(tmp_path, capsys, monkeypatch):
-    def none_here():
-        raise OutputError("no OpenGL library")
-
-    monkeypatch.setattr(files, "require_gl", none_here)
+    monkeypatch.setattr(files, "trying_gl", none_here)
     path = put(tmp_path, den=f"{DEN}schemes: {{wider: {{speakers: {{top: {{type: wide}}}}}}}}\n")
     assert run(["compare", str(path), "--out", str(tmp_path / "page.html")]) == 0
     text = (tmp_path / "page.html").read_text("utf-8")

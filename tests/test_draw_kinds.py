@@ -45,9 +45,14 @@ def test_a_model_holds_what_is_asked_for(options: list[str], there: set[str], go
     assert not gone & things_of(out)
 
 
-def test_a_page_is_written_and_told_of(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    ("asked", "first"), [(["--heat"], "map"), (["--show", "light"], "light"), (["--show", "cones"], "cones")]
+)
+def test_a_page_is_written_and_told_of(
+    asked: list[str], first: str, scene: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = scene.parent / "room.html"
-    line = ["draw", str(scene), "--out", str(out), "--from", "chair", "--heat", "--date", "2030-01-02", "--json"]
+    line = ["draw", str(scene), "--out", str(out), "--from", "chair", *asked, "--date", "2030-01-02", "--json"]
     assert run(line) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["files"] == [str(out)]
@@ -55,7 +60,8 @@ def test_a_page_is_written_and_told_of(scene: Path, capsys: pytest.CaptureFixtur
     assert page.startswith("<!doctype html>")
     assert "2030-01-02" in page
     assert '"start": "seat chair"' in page
-    assert 'data-show="map" aria-pressed="true"' in page
+    shown = {one: f'data-show="{one}" aria-pressed="true"' in page for one in ("cones", "map", "light")}
+    assert [one for one, on in shown.items() if on] == [first]
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 from PIL import Image
@@ -66,7 +67,7 @@ def test_the_key_of_cones_counts_as_the_discs_do(monkeypatch):
     monkeypatch.setattr(room_views, "with_numbers", note)
     before, after = read(DEN), read(DEN.replace("from_left: 1.9, from_front: 2", "from_left: 3, from_front: 2"))
     after = replace(after, speakers=(*after.speakers[:1], replace(after.speakers[1], channel=None)))
-    view = room_views.corner_view(held(before, after))
+    view = room_views.corner_view(held(before, after), SimpleNamespace(aspect=SIZE[0] / SIZE[1]))
     words = [swatch.words for swatch in view.key.swatches]
     assert [word.split()[0] for word in words] == [str(number) for number in range(1, len(words) + 1)]
     colors = {str(number): color for side in told for number, color, _ in side}

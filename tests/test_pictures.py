@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,8 @@ from earshed.viewer.commands import draw
 from earshed.viewer.cone_meshes import parted_by_sight
 from earshed.viewer.gl import prepare_offscreen
 from earshed.viewer.picture import Shot, take
+from earshed.viewer.rendering import render, studio
+from earshed.viewer.stage import light_stage, set_stage
 from tests.reference_pictures import KEPT, VIEWS, drawn, room
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
@@ -78,6 +81,32 @@ def test_a_picture_is_the_one_that_is_kept_and_two_inches_show(name):
 
 def test_drawn_twice_it_is_the_same_bytes():
     assert drawn("light", room()).tobytes() == drawn("light", room()).tobytes()
+
+
+def test_one_after_another_they_are_as_each_by_itself():
+    """Nothing of a picture stays in the studio for the next one."""
+    scene, size = room(), (220, 160)
+    views = [find_view(scene, name, size[0] / size[1]) for name in ("corner", "front", "corner")]
+
+    def furnish(plotter, view):
+        set_stage(plotter, scene, view)
+        light_stage(plotter)
+
+    with studio(size) as opened:
+        taken = [opened.take(scene, view, partial(furnish, view=view)).tobytes() for view in views]
+    assert taken[0] == taken[2] != taken[1]
+    assert taken == [render(scene, view, size, partial(furnish, view=view)).tobytes() for view in views]
+
+
+def test_a_door_in_a_near_wall_leaves_the_picture_as_it_is():
+    """The near walls are left out, and with them the edges of what is in them, which would lie over the floor."""
+    door = "openings: [{name: door, wall: WALL, from_left: 2, sill: 0, width: 0.9, height: 2}]\n"
+    plain = alone(scene_of(HALL), "corner", "room")
+    for wall, shows in (("rear", False), ("right", False), ("front", True), ("left", True)):
+        opening = door.replace("WALL", wall)
+        if wall in ("left", "right"):
+            opening = opening.replace("from_left", "from_front")
+        assert (alone(scene_of(HALL + opening), "corner", "room").tobytes() != plain.tobytes()) == shows
 
 
 @pytest.mark.parametrize(
@@ -233,7 +262,6 @@ def test_a_ceiling_shows_no_members_and_nothing_of_the_floor():
         (["--show", "light", "--from", "ceiling"], "the ceiling is seen from over the plane"),
         (["--heat", "--from", "section"], "a section shows the plane at ear height edge on"),
         (["--show", "light", "--from", "chair"], "from a seat the plane at ear height is seen edge on"),
-        (["--show", "light", "--out", "a.html"], "light is drawn as a .png or a .glb"),
         (["--show", "room", "--out", "a.html"], "--show room is drawn as a .png"),
         (["--from", "section", "--out", "a.html"], "--from section is drawn as a .png"),
         (["--heat", "--show", "cones"], "--heat is --show heat"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -75,7 +76,7 @@ class Stage:
 
 def solids(scene: Scene, color: str, seen_from=None) -> list[np.ndarray]:
     stage = Stage()
-    set_stage(stage, scene, seen_from=seen_from)
+    set_stage(stage, scene, replace(find_view(scene, "corner", 1.4), seat=seen_from))
     return [bounds for found, bounds in stage.solids if found == color]
 
 

@@ -45,7 +45,7 @@ def den(folder: Path, *schemes: str, letter: str = "") -> Path:
 
 @pytest.fixture
 def without_rooms(monkeypatch):
-    monkeypatch.setattr(shots, "require_gl", none_here)
+    monkeypatch.setattr(shots, "trying_gl", none_here)
 
 
 # --- which scene, against which

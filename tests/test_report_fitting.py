@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from earshed.viewer.compare.views import Key
@@ -13,7 +15,7 @@ from earshed.viewer.report.fitting import SCALES, Spread, fitted
 from earshed.viewer.report.paper import UNDER, report_pdf
 from earshed.viewer.sheets.flow import Style
 from earshed.viewer.sheets.paper_size import PAPERS
-from earshed.viewer.sheets.sheet import FOOT, MARGIN, new_sheet
+from earshed.viewer.sheets.sheet import FOOT, MARGIN, Sheet, new_sheet
 from tests.compared_rooms import SCENES, shipped
 from tests.pdf_pages import pages_of
 
@@ -101,3 +103,17 @@ def test_what_is_laid_out_on_proofs_is_what_comes_out(tmp_path):
     for page in pages_of(file, dpi=40)[:-1]:
         low = int(len(page.dark) - (MARGIN + UNDER + 1.0) * page.per_mm)
         assert (page.dark[int(0.7 * low) : low] > 40).any()
+
+
+@settings(max_examples=30)
+@given(count=st.integers(2, 120), gap=st.floats(0, 200))
+def test_no_last_row_of_a_table_is_on_a_sheet_by_itself(count, gap):
+    flow = Spread(lambda: new_sheet(PAPERS["A4"], "Rows"), scales=())
+    flow.gap(gap)
+    tops = []
+    rows = [(f"row {number}",) for number in range(count)]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Sheet, "write", lambda sheet, x, y, text, size, **_: tops.append((sheet, text)))
+        flow.table(("what",), rows, (1.0,), Style(9.0))
+    (last,) = (sheet for sheet, text in tops if text == rows[-1][0])
+    assert sum(sheet is last and text.startswith("row") for sheet, text in tops) > 1

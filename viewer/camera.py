@@ -56,8 +56,8 @@ class View:
     def apply(self, plotter: pv.Plotter) -> None:
         camera = plotter.camera
         camera.position, camera.focal_point, camera.up = tuple(self.place), tuple(self.target), tuple(self.up)
+        camera.parallel_projection = self.half_height is not None
         if self.half_height is not None:
-            camera.parallel_projection = True
             camera.parallel_scale = self.half_height
         else:
             camera.view_angle = self.angle

@@ -10,11 +10,16 @@ from contextlib import contextmanager
 
 @contextmanager
 def collecting_by_hand() -> Iterator[None]:
-    """Keeps the garbage collector still between pages: a Ctrl-C that falls into one of its finalizers is lost."""
+    """Keeps the garbage collector still between pages: a Ctrl-C that falls into one of its finalizers is lost.
+
+    What is there by then, of libraries above all, is not gone through for each of them.
+    """
     gc.disable()
+    gc.freeze()
     try:
         yield
     finally:
+        gc.unfreeze()
         gc.enable()
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from earshed.viewer.output import OutputError
 
@@ -33,12 +35,39 @@ def prepare_offscreen() -> None:
         os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
 
 
+PATIENCE = 120
+"""Seconds that the child may take."""
+
+
 def require_gl() -> None:
     """Raises OutputError, saying what to install, where a picture cannot be drawn here."""
+    with trying_gl() as found:
+        found()
+
+
+@contextmanager
+def trying_gl() -> Iterator[Callable[[], None]]:
+    """The child draws while one does something else; what is given raises OutputError as `require_gl` does.
+
+    A child that nobody waited for is ended.
+    """
     prepare_offscreen()
+    quiet = subprocess.DEVNULL
     try:
-        done = subprocess.run([sys.executable, "-c", _PROBE], capture_output=True, timeout=120, check=False)
-    except (OSError, subprocess.TimeoutExpired):
+        child = subprocess.Popen([sys.executable, "-c", _PROBE], stdin=quiet, stdout=quiet, stderr=quiet)
+    except OSError:
         raise OutputError(HELP) from None
-    if done.returncode != 0:
-        raise OutputError(HELP)
+
+    def found() -> None:
+        try:
+            code = child.wait(PATIENCE)
+        except subprocess.TimeoutExpired:
+            raise OutputError(HELP) from None
+        if code != 0:
+            raise OutputError(HELP)
+
+    try:
+        yield found
+    finally:
+        child.kill()
+        child.wait()

@@ -109,7 +109,7 @@ def _furnish(plotter: pv.Plotter, shot: Shot, view: View) -> None:
     if shot.shown in ("room", "light"):
         show_room(plotter, scene, view)
     else:
-        set_stage(plotter, scene, seen_from=view.seat, without=view.without)
+        set_stage(plotter, scene, view)
     light_stage(plotter, DUSK if shot.shown == "light" else 1.0)
     if shot.shown == "cones":
         coned = _coned(shot, view)

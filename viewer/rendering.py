@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import pyvista as pv
 from PIL import Image
@@ -18,23 +19,59 @@ PEELS, SAMPLES = 6, 32
 many nobody sees a difference, and a picture takes a third longer."""
 
 
-def render(scene: Scene, view: View, size: tuple[int, int], furnish: Callable[[pv.Plotter], object]) -> Image.Image:
-    """A picture, of a size in pixels, of what `furnish` puts of a scene on the stage and lights.
+Furnish = Callable[[pv.Plotter], object]
+"""Puts what is to be seen on the stage, and lights it."""
 
-    It is drawn at twice the size and brought down, which smooths every edge. What the view cuts is painted as cut.
-    """
-    plotter = pv.Plotter(off_screen=True, window_size=[OVERSAMPLING * each for each in size], lighting="none")
-    try:
-        plotter.set_background(palette.PAPER)
-        plotter.disable_anti_aliasing()  # with it, peeling would make what is translucent vanish
-        plotter.enable_depth_peeling(PEELS)
+
+class Studio:
+    """Where pictures of a size in pixels are taken one after another: what draws them is made ready once."""
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self.size = size
+        self._plotter = pv.Plotter(off_screen=True, window_size=[OVERSAMPLING * each for each in size], lighting="none")
+        self._plotter.set_background(palette.PAPER)
+        self._plotter.disable_anti_aliasing()  # with it, peeling would make what is translucent vanish
+        self._plotter.enable_depth_peeling(PEELS)
+        self._plotter.enable_ssao(radius=0.32, bias=0.025, kernel_size=SAMPLES, blur=True)
+
+    @property
+    def aspect(self) -> float:
+        return self.size[0] / self.size[1]
+
+    def take(self, scene: Scene, view: View, furnish: Furnish) -> Image.Image:
+        """A picture of what `furnish` puts of a scene on the stage.
+
+        It is drawn at twice the size and brought down, which smooths every edge. What the view cuts is painted as cut.
+        """
+        plotter = self._plotter
+        plotter.suppress_rendering = True  # else a picture is drawn for each thing that is put there
+        plotter.clear_actors()
+        plotter.remove_all_lights()
         furnish(plotter)
-        plotter.enable_ssao(radius=0.32, bias=0.025, kernel_size=SAMPLES, blur=True)
         view.apply(plotter)
+        plotter.suppress_rendering = False
+        plotter.render()
         pixels = plotter.screenshot(None, return_img=True)
+        picture = Image.fromarray(pixels).resize(self.size, Image.Resampling.LANCZOS)
+        if view.is_cut:
+            paint_cut(picture, view, scene)
+        return picture
+
+    def close(self) -> None:
+        self._plotter.close()
+
+
+@contextmanager
+def studio(size: tuple[int, int]) -> Iterator[Studio]:
+    """A studio for pictures of a size, which is closed after them."""
+    opened = Studio(size)
+    try:
+        yield opened
     finally:
-        plotter.close()
-    picture = Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS)
-    if view.is_cut:
-        paint_cut(picture, view, scene)
-    return picture
+        opened.close()
+
+
+def render(scene: Scene, view: View, size: tuple[int, int], furnish: Furnish) -> Image.Image:
+    """One picture, of a size in pixels."""
+    with studio(size) as opened:
+        return opened.take(scene, view, furnish)

@@ -51,15 +51,15 @@ SMOOTH = {"smooth_shading": False, "specular": 0.0, "ambient": 0.84, "diffuse": 
 CLOTH = {**SMOOTH, "ambient": 0.66, "diffuse": 0.52}
 
 
-def set_stage(plotter: pv.Plotter, scene: Scene, *, seen_from: Seat | None, without: Collection[SkinKind] = ()) -> None:
+def set_stage(plotter: pv.Plotter, scene: Scene, view: View) -> None:
     """The room as a dollhouse, what is behind its faces as if it showed through, and what is in it.
 
-    The seat that the picture is `seen_from` is left out, chair and heads, and kinds of faces that it goes `without`.
+    The seat that it is seen from is left out, chair and heads, and kinds of faces that the view goes without.
     """
-    add_shell(plotter, scene, without=without)
+    add_shell(plotter, scene, without=view.without)
     add_framing(plotter, scene)
     add_hidden(plotter, scene)
-    add_things(plotter, scene, seats_beside(scene, seen_from))
+    add_things(plotter, scene, seats_beside(scene, view.seat), view)
 
 
 def show_room(plotter: pv.Plotter, scene: Scene, view: View) -> None:
@@ -67,7 +67,7 @@ def show_room(plotter: pv.Plotter, scene: Scene, view: View) -> None:
     level = float(view.place[2]) if view.is_level_cut else None
     add_shell(plotter, scene, cut=level, without=view.without)
     add_framing(plotter, scene, grids_only=True)
-    add_things(plotter, scene, [] if view.is_level_cut else seats_beside(scene, view.seat))
+    add_things(plotter, scene, [] if view.is_level_cut else seats_beside(scene, view.seat), view)
 
 
 def seats_beside(scene: Scene, seen_from: Seat | None) -> list[Seat]:
@@ -111,9 +111,9 @@ def add_shell(
             _solid(plotter, meshes.skin_mesh(shown), color)
 
 
-def add_things(plotter: pv.Plotter, scene: Scene, seats: Sequence[Seat]) -> None:
+def add_things(plotter: pv.Plotter, scene: Scene, seats: Sequence[Seat], view: View) -> None:
     """Openings, the picture, fixtures, speakers, and some of the seats."""
-    _add_wall_patches(plotter, scene)
+    _add_wall_patches(plotter, scene, view)
     _add_fixtures(plotter, scene)
     _add_seats(plotter, scene, seats)
     for speaker in scene.speakers:
@@ -187,17 +187,19 @@ def _add_glow(plotter: pv.Plotter, place: Array, normal: Array, reach: float) ->
     plotter.add_mesh(mesh, texture=texture(textures.glow()), culling="back", lighting=False)
 
 
-def _add_wall_patches(plotter: pv.Plotter, scene: Scene) -> None:
+def _add_wall_patches(plotter: pv.Plotter, scene: Scene, view: View) -> None:
     for opening in scene.openings:
         size = (opening.end - opening.start, opening.top - opening.bottom)
         drawn = textures.window(*size) if opening.bottom > 0 else textures.door(*size)
-        _flat_on_wall(plotter, opening, drawn, meshes.PROUD)
+        _flat_on_wall(plotter, opening, drawn, meshes.PROUD, view)
     if scene.screen:
-        _flat_on_wall(plotter, scene.screen, textures.picture(), meshes.SCREEN_PROUD)
+        _flat_on_wall(plotter, scene.screen, textures.picture(), meshes.SCREEN_PROUD, view)
 
 
-def _flat_on_wall(plotter: pv.Plotter, patch: WallPatch, drawn: textures.Pixels, proud: float) -> None:
-    """An upright rectangle with a picture on it; it is seen from the room alone."""
+def _flat_on_wall(plotter: pv.Plotter, patch: WallPatch, drawn: textures.Pixels, proud: float, view: View) -> None:
+    """An upright rectangle with a picture on it and edges round it; it is seen from the room alone."""
+    if not view.sees_into(np.append(patch.wall.inward, 0.0), patch.corners).any():
+        return
     mesh = meshes.patch_mesh(patch, proud)
     mesh.active_texture_coordinates = meshes.CORNER_PLACES
     plotter.add_mesh(mesh, texture=texture(drawn), culling="back", **SMOOTH)

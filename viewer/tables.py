@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from pathlib import Path
 
 import numpy as np
-from rich.console import Console
+from rich.console import Console, ConsoleOptions, RenderableType
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
@@ -26,7 +27,7 @@ from earshed.model.units import FOOT, PrintUnits, format_angle, format_length, f
 from earshed.viewer.cavity_table import CavityTable, cavity_table
 from earshed.viewer.check_rows import PICTURE_HEADS, heard_row, picture_row, picture_title, system_words
 from earshed.viewer.output import ReaderGone
-from earshed.viewer.wording import called, scheme_words, shortened, starred, with_degree_signs
+from earshed.viewer.wording import UNDIRECTED, called, scheme_words, shortened, starred, with_degree_signs
 
 VERDICT_MARKS = {"covered": ("●", "green"), "fringe": ("◐", "yellow"), "outside": ("✕", "red")}
 SEVERITY_STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
@@ -90,11 +91,20 @@ def print_map(files: Sequence[Path], cover: CoverageMap, findings: Sequence[Find
         console.print(Text(f"  {path}"), soft_wrap=True)
 
 
+ON_LINES = {sign: instead for sign, instead in UNDIRECTED.items() if sign != ord("\n")}
+"""What becomes of signs that turn others or steer a terminal, in what is laid out in lines already."""
+
+
 class PlainConsole(Console):
-    """A console that prints names as they are, whatever brackets and colons they hold."""
+    """A console that prints names as they are, whatever brackets and colons they hold, but for signs that turn what
+    stands beside them or steer the terminal."""
 
     def __init__(self) -> None:
         super().__init__(highlight=False, markup=False, emoji=False)
+
+    def render(self, renderable: RenderableType, options: ConsoleOptions | None = None) -> Iterable[Segment]:
+        for part in super().render(renderable, options):
+            yield part if part.control else Segment(part.text.translate(ON_LINES), part.style)
 
     def on_broken_pipe(self) -> None:
         """Leaves it to the command line's end that the reader has gone."""

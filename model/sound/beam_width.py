@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -64,10 +65,17 @@ def directivity_index(directivity: Directivity, *, within: float = math.pi) -> A
     ceiling, behind which there is no room. There an even radiator has 3.01 dB. DI = 10 lg(4 pi / integral of the power
     re the axis over the sphere), as in any textbook of acoustics, by Gauss's rule in the cosine.
     """
-    at, weights = np.polynomial.legendre.leggauss(_RINGS)
+    at, weights = _rule()
     half = (1.0 - math.cos(within)) / 2
     angles = np.arccos(1.0 - half + half * at)
     rolls = np.zeros(1) if isinstance(directivity, Symmetric) else np.arange(_SIDES) * 2.0 * np.pi / _SIDES
     power = 10.0 ** (directivity.level_toward(directions_at(angles[:, None], rolls)) / 10.0)
     index: Array = 10.0 * np.log10(2.0 / (half * weights @ power.mean(axis=1)))
     return index
+
+
+@cache
+def _rule() -> tuple[Array, Array]:
+    """Where (_RINGS,) Gauss's rule takes its values, -1 to 1, and their weights; found once, since it takes a while."""
+    at, weights = np.polynomial.legendre.leggauss(_RINGS)
+    return at, weights

@@ -21,7 +21,7 @@ from earshed.viewer.gl import require_gl
 from earshed.viewer.gltf.room_file import Contents, room_glb
 from earshed.viewer.output import OutputError, file_name, make_folder, print_json, refuse_existing, write_bytes
 from earshed.viewer.pages.room_page import room_page
-from earshed.viewer.pages.room_view import RoomView
+from earshed.viewer.pages.room_view import First, RoomView
 from earshed.viewer.picture import LOOKS, SHOWS, Look, Shot, Show, take
 from earshed.viewer.plane import plane_of
 from earshed.viewer.session import (
@@ -39,6 +39,8 @@ HAS_NO = {
     ".html": {"size": "--size", "look": "--look", "unnamed": "--no-names"},
 }
 """Options that say nothing to a kind of file: a model has no view, a page takes the window's size."""
+FIRST: dict[Show, First] = {"cones": "cones", "heat": "map", "light": "light"}
+"""What a page shows at first."""
 SOFT_STEP = 0.03
 """Metres between points at which light is worked out, at most."""
 EDGE_ON = {
@@ -126,8 +128,6 @@ def command(
     if kind == ".png" and shown in ("heat", "light") and (view in seats or view in EDGE_ON):
         words = EDGE_ON.get(view, "from a seat the plane at ear height is seen edge on")
         raise OutputError(f"{words}; choose another view for {_asked(shown, heat)}")
-    if kind == ".html" and shown == "light":
-        raise OutputError("light is drawn as a .png or a .glb; choose another --show for a page")
     if kind == ".html" and (view == "section" or show == "room"):
         asked = "--from section" if view == "section" else "--show room"
         raise OutputError(f"{asked} is drawn as a .png; leave it out for a page")
@@ -142,7 +142,7 @@ def command(
         case ".png":
             content = take(Shot(room, view, speakers, plane, size, date, shown, look, names=not unnamed))
         case ".html":
-            content = room_page(RoomView(room, speakers, view, "map" if shown == "heat" else "cones"), date)
+            content = room_page(RoomView(room, speakers, view, FIRST[shown], lamps=speakers), date)
         case _:
             content = room_glb(_model(room, speakers, shown))
     write_bytes(path, content)

@@ -14,7 +14,7 @@ from earshed.viewer.compare.asked import Compared
 from earshed.viewer.compare.plan_views import set_views, signal_views, worst_view
 from earshed.viewer.compare.side_by_side import SIGNS, Foot, change_sheet, pair_sheet
 from earshed.viewer.compare.views import Difference, ViewPair
-from earshed.viewer.gl import require_gl
+from earshed.viewer.gl import trying_gl
 from earshed.viewer.output import OutputError, file_names, make_folder, refuse_existing, write_bytes
 from earshed.viewer.pages.compare_page import compare_page
 
@@ -55,6 +55,11 @@ def need_place(wanted: Wanted) -> None:
 
 def draw_all(found: Compared, maps: MapChange, advance: Callable[[], object]) -> Drawn:
     """Every picture of a comparison; `advance` is called as parts are done."""
+    with trying_gl() as require_gl:
+        return _drawn(found, maps, advance, require_gl)
+
+
+def _drawn(found: Compared, maps: MapChange, advance: Callable[[], object], require_gl: Callable[[], object]) -> Drawn:
     change = found.change
     plans: list[tuple[ViewPair, Sequence[Difference]]] = []
     both, more = set_views(change, maps)

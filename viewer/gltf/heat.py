@@ -27,6 +27,9 @@ OPACITY = 0.92
 TRANSPARENT = len(palette.OFF_AXIS_COLORS)
 """The color of the texture that stands for what is outside of the room's air."""
 
+NO_LIGHT = 255
+"""Steps of light, and the color of its texture that stands for what is outside of the room's air."""
+
 
 def texture_plane(scene: Scene) -> ListeningPlane:
     """The scene's listening plane with a point at the middle of every texel."""
@@ -48,11 +51,13 @@ def heat_picture(angles: Map) -> bytes:
 
 
 def light_picture(light: Array) -> bytes:
-    """The PNG of light (ny, nx), 0 to 1; front up, and transparent for nan."""
-    colors = light_colors(light)[::-1]
-    colors[..., 3] = np.where(colors[..., 3] > 0, 255, 0)  # how far one sees through it is the material's
+    """The PNG of light (ny, nx), 0 to 1, in as many steps as fit a byte; front up, and transparent for nan."""
+    steps = np.where(np.isnan(light), NO_LIGHT, np.round(np.nan_to_num(light) * (NO_LIGHT - 1))).astype(np.uint8)
+    picture = Image.fromarray(np.ascontiguousarray(steps[::-1]), "P")
+    colors = light_colors(np.append(np.linspace(0.0, 1.0, NO_LIGHT), 0.0))[:, :3]
+    picture.putpalette(np.ascontiguousarray(colors).tobytes())
     buffer = io.BytesIO()
-    Image.fromarray(np.ascontiguousarray(colors)).save(buffer, "PNG")
+    picture.save(buffer, "PNG", optimize=True, transparency=NO_LIGHT)
     return buffer.getvalue()
 
 

@@ -94,7 +94,7 @@ def _maps(contents: Contents) -> Iterator[Thing]:
         colors = cone_colors(contents.lamps)
         lit = light_map(map_coverage(scene, plane, contents.lamps))
         limits = [_limit(scene, one, sign_look(colors[one.name]), "edge of the light") for one in contents.lamps]
-        yield Thing(LIGHT, [light_piece(plane, lit, LIGHT)], parts=limits, facts={"kind": "map"})
+        yield Thing(LIGHT, [light_piece(plane, lit, LIGHT)], parts=limits, facts={"kind": "light"})
 
 
 def _limit(scene: Scene, speaker: Speaker, look: Look, called: str = "coverage limit") -> Thing:

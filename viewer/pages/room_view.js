@@ -21,6 +21,7 @@
       this.stage.name(this.facts.labels);
       this.cones = this.stage.of("cone");
       this.maps = this.stage.of("map");
+      this.lights = this.stage.of("light");
       this.stage.stop = this.stopOf(this.facts.start);
       this.listen();
       this.tint();
@@ -53,12 +54,13 @@
       this.figure.querySelector(".spoken").textContent = `View: ${stop.name}`;
     }
 
-    /** Cones, the chosen map and names, as the buttons say. */
+    /** Cones, the chosen map, light and names, as the buttons say. */
     show() {
       const on = (what) => this.button(what)?.getAttribute("aria-pressed") === "true";
       const chosen = Number(this.figure.querySelector("select")?.value ?? 0);
       this.cones.forEach((cone) => { cone.visible = on("cones"); });
       this.maps.forEach((map, number) => { map.visible = on("map") && number === chosen; });
+      this.lights.forEach((light) => { light.visible = on("light"); });
       this.stage.holder.hidden = !on("names");
       this.figure.querySelectorAll("[data-only-with]").forEach((part) => { part.hidden = !on(part.dataset.onlyWith); });
       this.stage.names.measure();
@@ -72,7 +74,10 @@
     toggle(what) {
       const button = this.button(what);
       if (!button) return;
-      button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true"));
+      const on = button.getAttribute("aria-pressed") !== "true";
+      button.setAttribute("aria-pressed", String(on));
+      const lies = { map: "light", light: "map" }[what]; // on the same plane
+      if (on && lies) this.button(lies)?.setAttribute("aria-pressed", "false");
       this.show();
     }
 
@@ -112,6 +117,7 @@
         Home: () => this.stage.goTo(this.stage.stop),
         c: () => this.toggle("cones"),
         m: () => this.toggle("map"),
+        l: () => this.toggle("light"),
         n: () => this.toggle("names"),
       };
       const act = stop ? () => this.stage.goTo(stop) : acts[event.key];

@@ -13,22 +13,28 @@ from earshed.model.scene import Scene
 from earshed.model.seating import upright_seats
 from earshed.model.speaker import Speaker
 from earshed.viewer import palette
+from earshed.viewer.annotate import KeyRow
 from earshed.viewer.cone_meshes import cone_colors
 from earshed.viewer.gltf.room_file import Contents, room_glb
 from earshed.viewer.key_rows import band_rows, cone_rows, hidden_rows
+from earshed.viewer.light import light_rows
 from earshed.viewer.pages.assets import templates
 from earshed.viewer.pages.stops import numbers, stop_id, stops_of
 from earshed.viewer.wording import called, shortened
 
+First = Literal["cones", "map", "light"]
+
 
 @dataclass(frozen=True, eq=False)
 class RoomView:
-    """What a page shows of a room: the speakers whose coverage shows, from which view or seat, and as what at first."""
+    """What a page shows of a room: the speakers whose coverage shows, those that show as `lamps` too, from which view
+    or seat, and as what at first."""
 
     scene: Scene
     speakers: Sequence[Speaker]
     view: str = "corner"
-    first: Literal["cones", "map"] = "cones"
+    first: First = "cones"
+    lamps: Sequence[Speaker] = ()
 
 
 def room_figure(view: RoomView, number: int = 1) -> Markup:
@@ -38,7 +44,7 @@ def room_figure(view: RoomView, number: int = 1) -> Markup:
     """
     scene, speakers = view.scene, view.speakers
     own = speakers if len(speakers) > 1 else ()
-    contents = Contents(scene, cones=speakers, set_map=speakers if own else (), own_maps=speakers)
+    contents = Contents(scene, cones=speakers, set_map=speakers if own else (), own_maps=speakers, lamps=view.lamps)
     stops = stops_of(scene, view.view)
     facts = {
         "corners": [numbers(corner) for corner in scene.room.shell.vertices],
@@ -59,10 +65,19 @@ def room_figure(view: RoomView, number: int = 1) -> Markup:
             first=view.first,
             cone_key=cone_rows(scene, speakers),
             band_key=band_rows() if speakers else [],
+            light_key=_light_key(view),
             hidden_key=hidden_rows(scene),
             has_seats=bool(scene.seats),
         )
     )
+
+
+def _light_key(view: RoomView) -> list[KeyRow]:
+    """What the light says, and whose limits the lines in it are where they are of several."""
+    if not view.lamps:
+        return []
+    lines = cone_rows(view.scene, view.lamps) if len(view.lamps) > 1 else []
+    return [*light_rows(len(view.lamps)), *lines]
 
 
 def _labels(scene: Scene, speakers: Sequence[Speaker]) -> list[dict[str, Any]]:

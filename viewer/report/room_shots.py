@@ -18,6 +18,7 @@ from earshed.viewer.compare.room_views import (
 )
 from earshed.viewer.compare.shown import seat_shown
 from earshed.viewer.compare.views import Key, ViewPair
+from earshed.viewer.rendering import Studio, studio
 from earshed.viewer.report.blocks import Shot
 from earshed.viewer.report.facts import Facts
 from earshed.viewer.wording import shortened
@@ -38,29 +39,30 @@ class Rooms:
 def room_shots(facts: Facts, advance: Callable[[], object], size: tuple[int, int]) -> Rooms:
     """All of them; `advance` is called as they are done."""
     change = facts.change
-    corner = corner_view(change, size)
-    advance()
-    up = _up(facts, size)
-    advance()
+    with studio(size) as opened:
+        corner = corner_view(change, opened)
+        advance()
+        up = _up(facts, opened)
+        advance()
+        view = find_view(facts.scene, "corner", opened.aspect)
+        alone = rendered(Stage(facts.scene), view, opened)
+        advance()
     ceiling = ceiling_view(change, size[0])
     if facts.before is None:
         ceiling = replace(ceiling, caption="As you see it looking up, the screen wall at the foot.")
-    advance()
-    view = find_view(facts.scene, "corner", size[0] / size[1])
     shows = "The room in three dimensions, seen into from its rear right corner, with all that stands and hangs in it"
     caption = "The room from its rear right corner, the near walls left out."
-    room = Shot(rendered(Stage(facts.scene), view, size), caption, shows, NO_KEY, photo=True)
     advance()
-    return Rooms(room, corner, up, ceiling)
+    return Rooms(Shot(alone, caption, shows, NO_KEY, photo=True), corner, up, ceiling)
 
 
-def _up(facts: Facts, size: tuple[int, int]) -> ViewPair | None:
+def _up(facts: Facts, opened: Studio) -> ViewPair | None:
     """The ceiling as one sees it from the main seat that gains most."""
     seat = _seat(facts)
     if seat is None:
         return None
     change, view = facts.change, up_view(facts.scene, seat)
-    pictures = rendered_pair(bare(change.before), Stage(change.after), view, size)
+    pictures = rendered_pair(bare(change.before), Stage(change.after), view, opened)
     name = shortened(seat.name, 40)
     caption = "The head let back, the screen wall at the foot: grilles, lights and all that shows on the ceiling."
     caption = caption if facts.before is None else f"{caption} {holes_sentence(change)}"

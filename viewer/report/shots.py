@@ -10,7 +10,7 @@ from earshed.viewer.collecting import free_pages
 from earshed.viewer.compare.plan_views import set_views, signal_view
 from earshed.viewer.compare.room_views import SIZE
 from earshed.viewer.compare.views import Difference, ViewPair
-from earshed.viewer.gl import require_gl
+from earshed.viewer.gl import trying_gl
 from earshed.viewer.output import OutputError
 from earshed.viewer.report.blocks import Shot
 from earshed.viewer.report.facts import Facts
@@ -43,6 +43,13 @@ def steps_of(facts: Facts) -> int:
 
 def take_shots(facts: Facts, advance: Callable[[], object], size: tuple[int, int] = SIZE) -> Shots:
     """Draws all pictures, those of the room in a size in pixels; `advance` is called as parts are done."""
+    with trying_gl() as require_gl:
+        return _taken(facts, advance, size, require_gl)
+
+
+def _taken(
+    facts: Facts, advance: Callable[[], object], size: tuple[int, int], require_gl: Callable[[], object]
+) -> Shots:
     change, maps, mapped = facts.change, facts.maps, facts.mapped
     both, more = (None, None) if maps is None else set_views(mapped, maps)
     advance()

@@ -103,9 +103,10 @@ class Flow:
         columns = [share * self.width / sum(widths) for share in widths]
         head = Style(size * 0.9, color=palette.SOFT_INK)
         fresh = True
-        for group in groups:
-            rows, deep = _laid(group, columns)
-            height = deep + 1.6
+        laid = [_laid(group, columns) for group in groups]
+        for number, (rows, deep) in enumerate(laid):
+            with_it = laid[number:] if number == len(laid) - 2 else laid[number : number + 1]  # no last one by itself
+            height = sum(each + 1.6 for _, each in with_it)
             if self.y - height - (line_height(head.size) + 1.6) * fresh < self.sheet.area[1]:
                 self.turn_page()
                 fresh = True

@@ -37,14 +37,18 @@ def line_height(size: float) -> float:
 
 def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
     """Text in lines no wider than some millimetres; a word that is wider by itself is broken."""
-    lines = [""]
+    space = text_width(" ", size, bold)
+    lines: list[str] = []
+    end = width
     for word in _words(text, width, size, bold):
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, size, bold) > width:
-            lines.append(word)
+        wide = text_width(word, size, bold)  # of words, which come again, and not of lines, which hardly do
+        if lines and end + space + wide <= width:
+            lines[-1] += f" {word}"
+            end += space + wide
         else:
-            lines[-1] = longer
-    return lines
+            lines.append(word)
+            end = wide
+    return lines or [""]
 
 
 def cut_to(text: str, width: float, size: float, bold: bool = False) -> str:
