@@ -54,9 +54,9 @@ def test_a_box_that_just_does_not_fit_makes_its_page_smaller():
 
 
 def test_where_nothing_more_fits_pictures_grow():
-    """Of 0.75 twice not even the smallest fit on one page, and one at 1.25 is 0.94 of it."""
-    assert 2 * 0.75 * min(SCALES) > 1.0
-    assert fitted(boxes(0.75, 0.75), SHEET)[0] == 1.25
+    """Of 0.85 twice not even the smallest fit on one page, and one at 1.12 is 0.95 of it."""
+    assert 2 * 0.85 * min(SCALES) > 1.0
+    assert fitted(boxes(0.85, 0.85), SHEET)[0] == 1.12
 
 
 def test_words_alone_are_never_scaled():

@@ -38,8 +38,8 @@ def _outside_windows(scene: Scene) -> Iterator[Finding]:
         speaker, window, heard = one.speaker, one.window, (one.heard.azimuth, one.heard.elevation)
         own = speaker.window is not None
         asks = "the scene" if own else f"its channel ({window.source})"
-        misses = " and ".join(_misses(window, *heard))
-        text = f"{_direction(heard)}; {asks} asks for {window_words(window)}: {misses}"
+        by = " and ".join(misses(window, *heard))
+        text = f"{_direction(heard)}; {asks} asks for {window_words(window)}: {by}"
         yield Finding("warning" if own else "note", "outside-window", speaker.name, f"heard from {text}")
 
 
@@ -59,7 +59,7 @@ def _direction(heard: tuple[float, float]) -> str:
     return f"{azimuth_words(heard[0])}, {elevation_words(heard[1])}"
 
 
-def _misses(window: Window, azimuth: float, elevation: float) -> Iterator[str]:
+def misses(window: Window, azimuth: float, elevation: float) -> Iterator[str]:
     """By how much a direction is past each limit of a window, in words."""
     aside, up = float(window.past_azimuth(azimuth, elevation)), float(window.past_elevation(elevation))
     if abs(aside) > WITHIN:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from earshed.model.checks.windows import misses
 from earshed.model.compare.seats import Given, SeatSignal
 from earshed.model.compare.signals import Signal
-from earshed.model.directions import directions
+from earshed.model.directions import Directions, directions
 from earshed.model.units import FOOT, format_angle, format_length
-from earshed.viewer.check_rows import heard_row, system_words
+from earshed.viewer.check_rows import HeardRow, heard_row, system_words
 from earshed.viewer.compare.words import areas_sentence, evenness_words
 from earshed.viewer.pages.room_view import RoomView
 from earshed.viewer.report.blocks import Block, Change, Part, Section, Shot, Table, Turning, Words
@@ -18,6 +19,11 @@ from earshed.viewer.report.shots import Shots
 from earshed.viewer.report.summary import scheme_phrase
 from earshed.viewer.wording import coverage_words, shortened
 
+OFF = (
+    "Outside does not mean unclear: what each seat hears clearly is told above. Sound that was mixed to come from one "
+    "direction comes from another, by as many degrees as told; only other places for speakers bring it nearer."
+)
+"""What it is to be heard from elsewhere than asked."""
 MARKS = ("covered", "fringe", "outside", "blocked")
 
 
@@ -135,13 +141,32 @@ def layout(facts: Facts) -> Section | None:
     if not heard:
         return None
     rows = tuple(
-        (row.name, f"{row.aside}, {row.up}", f"{row.asked_aside}, {row.asked_up}", row.verdict, row.seats)
-        for row in map(heard_row, heard)
+        (row.name, f"{row.aside}, {row.up}", f"{row.asked_aside}, {row.asked_up}", _verdict(one, row), row.seats)
+        for one, row in ((one, heard_row(one)) for one in heard)
     )
     told = Words(
         "From where each speaker is heard in the middle of the main seats, against the directions for which such "
         "sound is mixed."
     )
     heads = ("speaker", "heard", "asked for", "", "main seats inside")
-    table = Table("", heads, rows, (1.3, 1.5, 2.0, 0.9, 0.9), system_words(facts.scene, heard))
-    return Section("directions", "Directions", (told, table))
+    table = Table("", heads, rows, (1.2, 1.4, 1.9, 1.7, 0.8), system_words(facts.scene, heard))
+    off = [one for one in heard if not one.heard.inside]
+    answer = Words(_off_words(len(off), len(heard)), "first")
+    why = [Words(OFF, "note")] if off else []
+    return Section("directions", "Directions", (answer, told, table, *why))
+
+
+def _off_words(off: int, total: int) -> str:
+    """How many of the speakers are heard from elsewhere than asked, as a client is told first."""
+    if off == 0:
+        every = "The one speaker is" if total == 1 else f"All {total} speakers are"
+        return f"{every} heard from where such sound is mixed."
+    those = (
+        "No speaker is" if off == total else f"{total - off} of {total} speakers {'is' if total - off == 1 else 'are'}"
+    )
+    return f"{those} heard from where such sound is mixed."
+
+
+def _verdict(one: Directions, row: HeardRow) -> str:
+    """Whether a speaker is heard from where it should be, and by how much not."""
+    return ", ".join((row.verdict, *misses(one.window, one.heard.azimuth, one.heard.elevation)))

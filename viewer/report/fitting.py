@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from earshed.viewer.sheets.flow import Flow
 from earshed.viewer.sheets.sheet import Proof, Sheet
 
-SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 1.12, 1.25, 1.4)
+SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6, 1.12, 1.25, 1.4)
 """Of pictures, against their usual size."""
 KEPT = 0.12
 """Share of a page that may stay white rather than that its pictures are e times as large, or as small."""
