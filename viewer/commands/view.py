@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import webbrowser
 from pathlib import Path
+from threading import Thread
 
 import click
 from aiohttp import web
@@ -41,8 +42,14 @@ def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool)
     host = Host(Path.cwd(), desk)
     click.echo(f"The room is at {guard.address}")
     click.echo("It is for this machine alone; Ctrl-C ends it.")
-    if not no_browser:
-        with contextlib.suppress(webbrowser.Error):
-            webbrowser.open(guard.address)
+    if not no_browser:  # beside the server, since some browsers are waited for until they end
+        Thread(target=_open, args=(guard.address,), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
         web.run_app(application(guard, host), sock=found, print=None, access_log=None, handle_signals=True)
+
+
+def _open(address: str) -> None:
+    with contextlib.suppress(webbrowser.Error):
+        if webbrowser.open(address):
+            return
+    click.echo("No browser could be opened here: open the address in one yourself.")

@@ -71,6 +71,11 @@ class Asked:
         return self.said.get(key) is True
 
     @property
+    def goes_on(self) -> bool:
+        """Whether it is a step of something that a hand still holds, after which more steps come."""
+        return self.act == "drag" or self.flag("rough")
+
+    @property
     def gesture(self) -> str | None:
         """What the steps of one drag, or of one turn of a slider, have in common."""
         value = self.said.get("gesture")

@@ -22,7 +22,7 @@ from earshed.viewer.live.acts import do
 from earshed.viewer.live.asked import Asked, Look, Refused
 from earshed.viewer.live.clear import clear_message
 from earshed.viewer.live.desk import Desk
-from earshed.viewer.live.outside import News, Outside
+from earshed.viewer.live.outside import NO_NEWS, News, Outside
 from earshed.viewer.live.packet import packed
 from earshed.viewer.live.saving import file_offers, save
 from earshed.viewer.live.starting import begun, copied, start_document
@@ -33,6 +33,8 @@ STILL, HELD = 0.2, 1.0
 """Seconds without an act after which all is found that takes longer: mostly, and while a thing is held."""
 AT_ONCE = 0.08
 """Seconds that findings may take to be told while something moves."""
+PATIENCE = 10.0
+"""Seconds that one page may take to hear what it is told before it is let go of, since all others wait meanwhile."""
 T = TypeVar("T")
 
 
@@ -67,11 +69,12 @@ class Host:
     async def stop(self) -> None:
         for task in self._tasks:
             task.cancel()
-        for talk in self._talks:
+        for talk in list(self._talks):
             await talk.line.close()
-        self._worker.shutdown()
         if self._outside is not None:
+            await self._safely(partial(self._run, self._outside.keep))
             self._outside.keeper.close()
+        self._worker.shutdown()
 
     @property
     def desk(self) -> Desk:
@@ -128,7 +131,7 @@ class Host:
 
     async def _refuse(self, talk: Talk, asked: Asked, words: str) -> None:
         await self._tell(talk, telling.word("refused", words, n=asked.number))
-        if not asked.flag("rough") and self._desk is not None:  # what was typed goes back to what holds
+        if not asked.goes_on and self._desk is not None:  # what was typed goes back to what holds
             await self._safely(lambda: self._show(talk, asked.number, "", FINE_POINTS))
 
     async def _safely(self, what: Callable[[], Awaitable[None]]) -> None:
@@ -155,7 +158,10 @@ class Host:
             case "save":
                 await self._save(talk, asked)
             case "take up" | "let go":
-                await self._show_all(talk, asked, await self._run(lambda: self.outside.settle(asked.act)))
+                said = await self._run(lambda: self.outside.settle(asked.act))
+                for news in self.outside.pending or (NO_NEWS,):  # no page goes on offering what is settled
+                    await self._tell_all(news.message)
+                await self._show_all(talk, asked, said)
             case "reread alone":
                 await self._show_all(talk, asked, await self._run(self.outside.reread_alone))
             case _:
@@ -203,7 +209,7 @@ class Host:
     # --- telling
 
     async def _show_all(self, talk: Talk, asked: Asked, said: str) -> None:
-        self._roughly = asked.act == "drag" or asked.flag("rough")
+        self._roughly = asked.goes_on
         points = ROUGH_POINTS if self._roughly else FINE_POINTS
         await self._show(talk, asked.number, said, points)
         for other in list(self._talks):
@@ -229,7 +235,8 @@ class Host:
             message = await self._run(partial(self._findings, talk.page, whole))
             if not whole:
                 self._findings_take = time.monotonic() - begun
-            await self._tell(talk, message)
+            if message is not None:
+                await self._tell(talk, message)
 
     async def _tell_clear(self) -> None:
         """Tells each page where the hole of what it has chosen could go."""
@@ -240,8 +247,8 @@ class Host:
             if message is not None:
                 await self._tell(talk, message)
 
-    def _findings(self, page: Page, whole: bool) -> bytes:
-        return telling.findings_message(telling.shown(self.desk, page), whole=whole)
+    def _findings(self, page: Page, whole: bool) -> bytes | None:
+        return telling.findings_message(telling.shown(self.desk, page), page, whole=whole)
 
     def _clear(self, page: Page) -> bytes | None:
         return clear_message(telling.shown(self.desk, page), page)
@@ -252,8 +259,8 @@ class Host:
 
     async def _tell(self, talk: Talk, message: bytes) -> None:
         try:
-            await talk.line.send_bytes(message)
-        except ConnectionError:
+            await asyncio.wait_for(talk.line.send_bytes(message), PATIENCE)
+        except (ConnectionError, TimeoutError):
             self.leave(talk)
 
     async def _run(self, what: Callable[[], T]) -> T:
@@ -273,8 +280,9 @@ class Host:
                 continue
             await asyncio.sleep(POLL)
             if self._outside.seen() == now:  # else it is still being written
-                before = now  # and what is written while it is read is seen the next time
                 await self._safely(self._reread)
+                seen = self._outside.seen()  # by now perhaps of other files; what was written meanwhile is seen next
+                before = {path: now.get(path, state) for path, state in seen.items()}
 
     async def _reread(self) -> None:
         news = await self._run(self.outside.reread)

@@ -57,6 +57,7 @@ class Keeper:
             self._place = folder / f"{_stem(self._scene)}-{secrets.token_hex(4)}.json"
             self._lock = FileLock(_lock_of(self._place))
             self._lock.acquire(timeout=0)
+            self._written: Any = None
         except OSError as error:
             raise OutputError(f"unsaved work cannot be kept in {folder}: {error.strerror or error}") from None
 
@@ -65,19 +66,25 @@ class Keeper:
         said = [
             {"scheme": name, "changes": changes.to_plain()} for name, changes in work.items() if not changes.is_empty
         ]
+        if (said, scheme) == self._written:
+            return
+        self._written = None
         if not said:
             self._place.unlink(missing_ok=True)
             return
         now = datetime.now().isoformat(timespec="minutes")
         document = {"format": FORMAT, "scene": str(self._scene), "since": now, "scheme": scheme, "work": said}
         write_bytes(self._place, json.dumps(document, ensure_ascii=False, indent=1).encode("utf-8"))
+        self._written = said, scheme
 
     def set_aside(self, work: Work, scheme: Scheme) -> None:
         """Keeps work that is not gone on with, so that the next run offers it. Raises OutputError."""
         here = self._place
-        self._place = here.with_name(f"{_stem(self._scene)}-{secrets.token_hex(4)}.json")
-        self.keep(work, scheme)
-        self._place = here
+        self._place, self._written = here.with_name(f"{_stem(self._scene)}-{secrets.token_hex(4)}.json"), None
+        try:
+            self.keep(work, scheme)
+        finally:
+            self._place, self._written = here, None
 
     def left_behind(self) -> list[Kept]:
         """What earlier runs on this file left, the latest first."""

@@ -27,6 +27,10 @@ class News:
         return word("news", self.words, choices=choices)
 
 
+NO_NEWS = News("")
+"""Takes what was told before off the page."""
+
+
 class Outside:
     """What is to be asked of the user about one desk, and what becomes of it."""
 

@@ -18,7 +18,8 @@ from earshed.viewer.pages.assets import text_of
 LARGEST_MESSAGE = 64_000
 OF_PAGES = ("three.js", "names.js", "stage.js")
 """Files of other pages that this one takes too."""
-OWN = ("live.css", "live.js", "link.js", "room.js", "table.js", "chosen.js", "picture.js", "saving.js", "start.js")
+SCRIPTS = ("live", "link", "made", "room", "table", "chosen", "picture", "saving", "start")
+OWN = ("live.css", *(f"{name}.js" for name in SCRIPTS))
 GUARD = web.AppKey("guard", Guard)
 HOST_KEY = web.AppKey("host", Host)
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]

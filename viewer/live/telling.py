@@ -43,6 +43,10 @@ class Page:
     """What stands still, as it was sent last."""
     things: dict[str, Any] = field(default_factory=dict)
     """By name what is moved about, as it was sent last."""
+    findings: Any = None
+    """The findings that it was told last."""
+    map: Any = None
+    """Of which map it has the colors: of what, over which plane, and what it shows."""
     clear: Any = None
     """Of what it was told last where the hole could go."""
     opened: tuple[int, str | None] | None = None
@@ -60,7 +64,7 @@ def room_message(desk: Desk, page: Page) -> bytes | None:
     print_ = _print_of_room(desk, scene)
     if page.room == print_:
         return None
-    page.room = print_
+    page.room, page.map = print_, None  # the sheet for the map comes with the room
     stops = live_stops(scene)
     document = {
         "kind": "room",
@@ -80,9 +84,15 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
     fresh = page.opened != (desk.opened_at, desk.scheme)
     page.opened = desk.opened_at, desk.scheme
     parts = [] if model is None else [model]
-    layers = desk.layers(scene, desk.first_changes if look.before else desk.changes, _spec(scene, points))
-    picture = map_picture(scene, layers, look.choice)
-    parts.append(picture.colors[::-1].tobytes())
+    spec = _spec(scene, points)
+    shows = answer, spec, look.choice
+    painted: dict[str, Any] = {}
+    if page.map != shows:
+        layers = desk.layers(scene, desk.first_changes if look.before else desk.changes, spec)
+        picture = map_picture(scene, layers, look.choice)
+        painted = {"map": _map(layers.plane, picture.key, len(parts))}
+        parts.append(picture.colors[::-1].tobytes())
+        page.map = shows
     document = {
         "kind": "state",
         "n": number,
@@ -102,7 +112,7 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
         },
         "moved": 0 if model is not None else -1,
         "gone": gone,
-        "map": _map(layers.plane, picture.key, len(parts) - 1),
+        **painted,
         "limits": _limits(scene, look),
         "said": said,
         "file": desk.draft.path.name,
@@ -110,13 +120,16 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
     return packed(document, parts)
 
 
-def findings_message(answer: Answer, *, whole: bool) -> bytes:
-    """The findings, or while something moves all but those on the wiring."""
+def findings_message(answer: Answer, page: Page, *, whole: bool) -> bytes | None:
+    """The findings, or while something moves all but those on the wiring; None where the page has been told them."""
     found = answer.findings if whole else answer.most_findings
     documents = [
         {"severity": one.severity, "rule": one.rule, "subject": one.subject, "message": one.message} for one in found
     ]
-    return packed({"kind": "findings", "findings": documents, "whole": whole})
+    if page.findings == documents:
+        return None
+    page.findings = documents
+    return packed({"kind": "findings", "findings": documents})
 
 
 def word(kind: str, words: str, **more: Any) -> bytes:

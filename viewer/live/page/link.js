@@ -16,7 +16,7 @@ export function unpacked(buffer) {
 }
 
 export class Link {
-  /** `told(message)` is called for each message, `joined(whether)` when the line opens or breaks. */
+  /** `told(message)` is called for each message and waited for, `joined(whether)` when the line opens or breaks. */
   constructor(told, joined) {
     this.told = told;
     this.joined = joined;
@@ -59,12 +59,12 @@ export class Link {
     else this.out = this.ask(act, what) || null;
   }
 
-  take(message) {
+  async take(message) {
+    await this.told(message); // the next step goes out once this one is seen, or a slow picture would fall ever farther behind
     if (message.n !== undefined && message.n === this.out) {
       const next = this.held;
       this.held = this.out = null;
       if (next) this.step(...next);
     }
-    this.told(message);
   }
 }

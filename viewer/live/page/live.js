@@ -6,7 +6,8 @@ import { savePicture } from "./picture.js";
 import { Room } from "./room.js";
 import { askToSave, answerSaved } from "./saving.js";
 import { Start } from "./start.js";
-import { made, Table } from "./table.js";
+import { button, made, offer, plain } from "./made.js";
+import { Table } from "./table.js";
 
 const at = (id) => document.getElementById(id);
 const SAID_FOR = 6000; // milliseconds that what was said stands
@@ -34,8 +35,16 @@ class Page {
 
   joined(whether) {
     document.body.classList.toggle("joining", !whether);
-    if (whether) this.look();
-    else this.news("The program that serves this page does not answer. Its changes are kept; start it again to go on.");
+    if (!whether) {
+      this.lost = true;
+      this.news("The program that serves this page does not answer. Your changes are kept: start it again, and the page that it opens offers them.");
+      return;
+    }
+    if (this.lost) this.news("");
+    this.lost = false;
+    this.room.forget(); // all of it is told to a page that joins
+    this.panel.stale = true;
+    this.look();
   }
 
   async take(message) {
@@ -44,7 +53,7 @@ class Page {
       state: () => this.show(message),
       findings: () => this.findings(message),
       clear: () => this.clear(message),
-      refused: () => this.say(message.words, true),
+      refused: () => this.refused(message),
       news: () => this.news(message.words, message.choices),
       offers: () => askToSave(at("saving"), message, (what) => this.ask("save", what)),
       saved: () => answerSaved(at("saving"), message),
@@ -54,6 +63,12 @@ class Page {
     this.last = (this.last ?? Promise.resolve()).then(() => acts[message.kind]()).catch((error) => this.say(String(error), true));
     await this.last;
     if (message.n) document.body.dataset.answered = message.n;
+  }
+
+  /** What was typed goes back to what holds with the state that follows. */
+  refused({ words }) {
+    this.panel.stale = true;
+    this.say(words, true);
   }
 
   start(message) {
@@ -68,32 +83,37 @@ class Page {
     at("start").hidden = true;
     try {
       await this.room.begin(message, message.parts[0]);
-    } catch {
-      at("instead").hidden = false; // no WebGL: the figures work all the same
-      this.blind = true;
+    } catch (error) {
+      if (this.room.stage) throw error;
+      this.blind = true; // no WebGL: the figures work all the same
+      document.body.classList.add("blind");
+      at("instead").hidden = false;
     }
     const buttons = message.stops.map((stop, index) => {
-      const one = made("button", { type: "button", title: `Key ${index + 1}` }, made("bdi", { textContent: stop.name }));
+      const one = button("", () => this.room.goTo(stop.id), { title: `Key ${index + 1}` });
+      one.append(made("bdi", { textContent: stop.name }));
       one.dataset.stop = stop.id;
-      one.addEventListener("click", () => this.room.goTo(stop.id));
       return one;
     });
     at("stops").replaceChildren(...buttons);
-    at("band").replaceChildren(...message.bands.map((words, index) => made("option", { value: index, textContent: words, selected: index === this.choice.band })));
-    at("title").firstChild.textContent = message.title;
-    document.title = message.title;
-    if (this.room.stage?.stop) this.arrived(this.room.stage.stop);
+    offer(at("band"), message.bands.map((words, id) => ({ id, words })), this.choice.band);
+    document.title = at("title").title = at("title").textContent = plain(message.title);
+    if (this.blind) return;
+    this.arrived(this.room.stage.stop);
+    this.tint();
+  }
+
+  tint() {
     this.room.stage?.tint(getComputedStyle(document.body).getPropertyValue("--edge").trim());
   }
 
   async show(message) {
     Object.assign(this, { figures: message.figures, opened: message.opened ?? this.opened, state: message });
-    const schemes = message.schemes.map((name) => made("option", { value: name ?? "", textContent: name ?? "as it stands", selected: name === message.scheme }));
-    at("scheme").replaceChildren(...schemes);
+    offer(at("scheme"), message.schemes.map((name) => ({ id: name ?? "", words: name ?? "as it stands" })), message.scheme ?? "");
     at("scheme-field").hidden = message.schemes.length < 2;
     for (const [id, label] of [["undo", message.undo], ["redo", message.redo]]) {
       at(id).disabled = label === null;
-      at(id).title = label ?? "";
+      at(id).title = plain(label ?? "");
     }
     at("save").classList.toggle("unsaved", message.unsaved > 0);
     at("save").textContent = message.unsaved ? `Save (${message.unsaved} changed)` : "Save";
@@ -103,12 +123,13 @@ class Page {
     this.table();
     this.panel.fill(message.chosen, message.plane);
     this.mapOf();
-    this.key(message.map.key);
-    if (message.said) this.say(message.said, message.alarm);
+    this.map = message.map ?? this.map;
+    this.key(this.map.key);
+    if (message.said) this.say(message.said);
     if (this.blind) return;
     if (message.moved >= 0) await this.room.move(message.parts[message.moved], message.gone);
     this.room.name(message.figures, this.chosen);
-    this.room.paint(message.map, message.parts[message.map.part]);
+    if (message.map) this.room.paint(message.map, message.parts[message.map.part]);
     this.room.limit(message.limits);
     document.body.dataset.shown = message.n ?? "";
   }
@@ -131,15 +152,14 @@ class Page {
 
   /** Where the hole of the chosen speaker could go, and by how much to slide it there. */
   async clear(message) {
-    this.panel.slide = message.words ? message : null;
-    this.panel.fill(this.state.chosen, this.state.plane);
+    this.panel.slideTo(message);
     if (!this.blind) await this.room.clear(message.parts[0] ?? null);
   }
 
   // --- what is told
 
   say(words, alarm = false) {
-    at("said").textContent = words;
+    at("said").textContent = plain(words);
     at("said").classList.toggle("alarm", alarm);
     window.clearTimeout(this.saying);
     this.saying = window.setTimeout(() => { at("said").textContent = ""; }, SAID_FOR);
@@ -147,24 +167,18 @@ class Page {
 
   news(words, choices = []) {
     at("news").hidden = !words;
-    const buttons = choices.map(({ act, what, words: label }) => {
-      const one = made("button", { type: "button", textContent: label });
-      one.addEventListener("click", () => {
-        this.news(null);
-        if (act) this.ask(act, what);
-      });
-      return one;
-    });
-    at("news").replaceChildren(words ?? "", " ", ...buttons);
+    const buttons = choices.map(({ act, what, words: label }) => button(label, () => {
+      this.news("");
+      if (act) this.ask(act, what);
+    }));
+    at("news").replaceChildren(plain(words), " ", ...buttons);
   }
 
   mapOf() {
     const speakers = this.figures.speakers.filter((one) => one.judged);
-    const set = { name: "", called: this.choice.quantity === "level" ? "the chosen speaker" : "the whole set" };
-    const wanted = this.choice.speaker ?? "";
-    at("map-of").replaceChildren(...[set, { name: "*", called: "the chosen speaker" }, ...speakers]
-      .filter((one, index) => this.choice.quantity !== "level" || index > 0)
-      .map((one) => made("option", { value: one.name, textContent: one.called, selected: one.name === wanted })));
+    const set = this.choice.quantity === "level" ? [] : [{ id: "", words: "the whole set" }];
+    const one = [{ id: "*", words: "the chosen speaker" }, ...speakers.map(({ name, called }) => ({ id: name, words: called }))];
+    offer(at("map-of"), [...set, ...one], this.choice.speaker ?? (set.length ? "" : "*"));
     at("map-of").parentElement.hidden = ["spread", ""].includes(this.choice.quantity);
     at("band-field").hidden = !["level", "spread"].includes(this.choice.quantity);
   }
@@ -196,7 +210,6 @@ class Page {
   pick(name) {
     if (name === this.chosen) return;
     this.chosen = name;
-    this.panel.slide = null;
     this.look();
   }
 
@@ -240,9 +253,7 @@ class Page {
     at("band").addEventListener("change", () => { this.choice.band = Number(at("band").value); this.look(); });
     document.addEventListener("keydown", (event) => this.press(event));
     document.addEventListener("fullscreenchange", () => { if (!document.fullscreenElement) this.alone(false); });
-    window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
-      this.room.stage?.tint(getComputedStyle(document.body).getPropertyValue("--edge").trim());
-    });
+    window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.tint());
   }
 
   /** The room alone, for who is to see it: the panels are away, and the screen is all its own where that can be. */
@@ -257,7 +268,6 @@ class Page {
   }
 
   picture() {
-    if (this.blind) return this.say("Without WebGL there is no picture to save.", true);
     const { state } = this, view = this.room.stage.stop.name;
     const when = new Date().toISOString().slice(0, 10);
     const scheme = state.scheme === null ? "as it stands" : `scheme: ${state.scheme}`;
@@ -265,7 +275,7 @@ class Page {
     const under = [scheme, which, view, when, "coverage predicted from the room's measurements, not measured"].filter(Boolean).join(" · ");
     const file = [state.file.replace(/\.[^.]*$/, ""), state.scheme ?? "", view, state.before ? "before" : ""].filter(Boolean).join("-");
     return savePicture(this.room.canvas, this.room.holder, {
-      title: document.title, under, key: this.choice.quantity ? state.map.key : null, file: file.replace(/[^\p{L}\p{N}-]+/gu, "-"),
+      title: document.title, under, key: this.choice.quantity ? this.map.key : null, file: file.replace(/[^\p{L}\p{N}-]+/gu, "-"),
     });
   }
 

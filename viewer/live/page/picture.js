@@ -24,6 +24,18 @@ export function savePicture(canvas, holder, told) {
   }, "image/png");
 }
 
+/** As much of a text as a pen writes within a width, with dots where it was cut. */
+function fitting(pen, text, width) {
+  if (pen.measureText(text).width <= width) return text;
+  let [fits, not] = [0, text.length];
+  while (not - fits > 1) {
+    const most = (fits + not) >> 1;
+    if (pen.measureText(`${text.slice(0, most)}…`).width <= width) fits = most;
+    else not = most;
+  }
+  return `${text.slice(0, fits)}…`;
+}
+
 function drawNames(pen, holder, box) {
   for (const path of holder.querySelectorAll("path")) {
     if (path.style.visibility === "hidden") continue;
@@ -46,7 +58,7 @@ function drawNames(pen, holder, box) {
     pen.stroke();
     pen.fillStyle = look.color;
     pen.font = `${look.fontWeight} ${look.fontSize} ${look.fontFamily}`;
-    pen.fillText(word.textContent, at.left - box.left + 8, at.top - box.top + at.height / 2, at.width - 14);
+    pen.fillText(fitting(pen, word.textContent, at.width - 14), at.left - box.left + 8, at.top - box.top + at.height / 2);
   }
 }
 
@@ -60,12 +72,12 @@ function drawFoot(pen, width, top, { title, under, key }) {
   pen.textBaseline = "alphabetic";
   pen.fillStyle = INK;
   pen.font = `650 ${LARGE}px ${family}`;
-  pen.fillText(title, 14, top + 24, width - 28);
+  pen.fillText(fitting(pen, title, width - 28), 14, top + 24);
   pen.fillStyle = SOFT;
   pen.font = `${SMALL}px ${family}`;
-  pen.fillText(under, 14, top + 43, width - 28);
+  pen.fillText(fitting(pen, under, width - 28), 14, top + 43);
   if (!key?.colors.length) return;
-  pen.fillText(`${key.title} ${key.unit}`, 14, top + 63, width - 28);
+  pen.fillText(fitting(pen, `${key.title} ${key.unit}`, width - 28), 14, top + 63);
   let left = 14;
   key.colors.forEach((color, index) => {
     pen.fillStyle = color;

@@ -1,13 +1,26 @@
 // The room on the page: what stands still, what is moved about, the map, and what the pointer takes hold of.
 
+import { plain } from "./made.js";
+
 const T = window.EarshedThree;
-const { Stage } = window.EarshedStage;
+const { Stage, vector } = window.EarshedStage;
 const NEAR_MOUSE = 22, NEAR_FINGER = 34; // pixels within which a thing is taken hold of
 const STARTED = 4; // pixels by which the pointer moves before it drags
 const ROUGH = 0.6; // pixels drawn for each of the screen's while something is dragged
 
 /** A point in the page's axes, or a direction, in those of the room: x right, y to the front, z up. */
 const toRoom = (point) => [point.x, -point.z, point.y];
+
+/** Takes a thing out of the scene, and what is drawn of it off the graphics card; the material of lines is everybody's. */
+function drop(thing) {
+  thing.removeFromParent();
+  thing.traverse((part) => {
+    part.geometry?.dispose();
+    if (!part.material || part.material.isLineMaterial) return;
+    part.material.map?.dispose();
+    part.material.dispose();
+  });
+}
 
 export class Room {
   /** `acts` are called: picked(name), dragged(name, ray, gesture), dropped(name), arrived(stop). */
@@ -16,6 +29,7 @@ export class Room {
     this.holder = holder;
     this.acts = acts;
     this.things = new Map();
+    this.movers = null; // in which things are
     this.shown = { cones: "chosen", map: true, names: true, places: true };
     this.gestures = 0;
     this.stopped = new Set();
@@ -24,13 +38,14 @@ export class Room {
 
   /** Shows a room from its start: its corners, the places it is seen from, and the model of what stands still. */
   async begin(facts, bytes) {
-    this.stops = facts.stops;
     if (!this.stage) {
       this.stage = new Stage(this.canvas, this.holder, facts.corners, (stop) => this.arrive(stop));
       this.listen();
     }
+    this.stops = facts.stops;
+    this.stage.corners = facts.corners.map(vector);
     const model = await this.stage.add(bytes.slice().buffer);
-    if (this.fixed) this.stage.scene.remove(this.fixed);
+    if (this.fixed) drop(this.fixed);
     this.fixed = model;
     this.sheet = this.stage.of("sheet")[0]?.getObjectByProperty("isMesh", true) ?? null;
     const here = this.stops.find((stop) => stop.id === this.stage.stop?.id) ?? this.stops[0];
@@ -48,24 +63,31 @@ export class Room {
   /** Puts things in the place of those of the same names. */
   async move(bytes, gone) {
     const model = await this.stage.add(bytes.slice().buffer);
-    for (const thing of model.children.slice()) this.replace(thing.userData.name ?? thing.name, thing);
-    for (const name of gone) this.replace(name, null);
+    this.movers ??= model;
+    for (const thing of model.children.slice()) {
+      const name = thing.userData.name ?? thing.name;
+      this.leave(name);
+      this.things.set(name, thing);
+      this.movers.add(thing);
+    }
+    if (model !== this.movers) drop(model);
+    gone.forEach((name) => this.leave(name));
     this.show();
   }
 
-  replace(name, thing) {
-    const old = this.things.get(name);
-    if (old) {
-      old.parent.remove(old);
-      old.traverse((part) => part.geometry?.dispose());
-      this.things.delete(name);
-    }
-    if (thing) this.things.set(name, thing);
+  leave(name) {
+    if (this.things.has(name)) drop(this.things.get(name));
+    this.things.delete(name);
+  }
+
+  /** Leaves all that is moved about, to be told of it anew. */
+  forget() {
+    [...this.things.keys()].forEach((name) => this.leave(name));
   }
 
   /** Shows where the hole of what is chosen could go; null for nowhere, or for what is cut into nothing. */
   async clear(bytes) {
-    if (this.places) this.stage.scene.remove(this.places);
+    if (this.places) drop(this.places);
     this.places = bytes ? await this.stage.add(bytes.slice().buffer) : null;
     this.show();
   }
@@ -106,10 +128,10 @@ export class Room {
 
   name(figures, chosen) {
     const labels = [
-      ...figures.speakers.map((one) => ({ kind: "speaker", name: one.label, at: one.at, color: one.color ?? "#5c6a73", whole: one.name })),
+      ...figures.speakers.map((one) => ({ kind: "speaker", name: plain(one.label), at: one.at, color: one.color ?? "#5c6a73", whole: one.name })),
       ...figures.seats
         .filter((one) => !one.reclined_from)
-        .map((one) => ({ kind: "seat", name: one.label, at: one.at, color: one.main ? "#5f7f90" : "#8fa0a8", whole: one.name })),
+        .map((one) => ({ kind: "seat", name: plain(one.label), at: one.at, color: one.main ? "#5f7f90" : "#8fa0a8", whole: one.name })),
     ];
     this.labels = labels.sort((one, other) => (other.whole === chosen) - (one.whole === chosen));
     this.chosen = chosen;
@@ -142,6 +164,7 @@ export class Room {
 
   /** Cones, the map and names, as they are chosen. */
   show() {
+    if (!this.stage) return;
     for (const [name, thing] of this.things) {
       thing.traverse((part) => {
         const kind = part.userData.kind;
@@ -185,6 +208,7 @@ export class Room {
   listen() {
     this.canvas.addEventListener("pointerdown", (event) => this.take(event), { capture: true });
     this.canvas.addEventListener("pointermove", (event) => this.follow(event), { capture: true });
+    this.canvas.addEventListener("webglcontextrestored", () => this.draw());
     for (const kind of ["pointerup", "pointercancel"]) this.canvas.addEventListener(kind, (event) => this.release(event), { capture: true });
     new ResizeObserver(() => this.resize()).observe(this.canvas.parentElement);
   }

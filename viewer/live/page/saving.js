@@ -1,13 +1,10 @@
 // How work is saved: always to a new file, never over the one that was opened.
 
-import { made } from "./table.js";
-
-const field = (words, input) => made("label", { className: "field" }, made("span", { textContent: words }), input);
+import { button, field, made, plain } from "./made.js";
 
 /** Asks as what and where to save; `save(what)` is called with the answer. */
 export function askToSave(dialog, offers, save) {
-  const close = made("button", { type: "button", textContent: "Close" });
-  close.addEventListener("click", () => dialog.close());
+  const close = button("Close", () => dialog.close());
   const told = made("p", { className: "told", role: "status" });
   const parts = [made("h2", { id: "saving-title", textContent: "Save the changes" })];
   const list = made("ul", { className: "changes" }, ...offers.words.map((line) => made("li", {}, made("bdi", { textContent: line }))));
@@ -42,6 +39,6 @@ export function askToSave(dialog, offers, save) {
 export function answerSaved(dialog, { words, done }) {
   const told = dialog.querySelector(".told");
   if (!told) return;
-  told.textContent = words;
+  told.textContent = plain(words);
   told.classList.toggle("alarm", !done);
 }

@@ -1,6 +1,6 @@
 // Where there is no scene yet: those that come along, and the questions for a first room.
 
-import { made } from "./table.js";
+import { button, field, made } from "./made.js";
 
 /** Shows what can be opened; `ask(act, what)` opens it, or has answers tried. */
 export class Start {
@@ -10,10 +10,10 @@ export class Start {
 
   fill({ shipped, form, folder }) {
     this.holder.hidden = false;
-    const focused = document.activeElement?.dataset?.key;
+    const focused = this.holder.contains(document.activeElement) ? document.activeElement : null;
     const scenes = shipped.map((one) => {
-      const open = made("button", { type: "button" }, made("b", { textContent: one.title }), made("span", { textContent: one.teaches }));
-      open.addEventListener("click", () => this.ask("open", { scene: one.file }));
+      const open = button("", () => this.ask("open", { scene: one.file }));
+      open.append(made("b", { textContent: one.title }), made("span", { textContent: one.teaches }));
       return made("li", {}, open);
     });
     const steps = new Map();
@@ -28,7 +28,9 @@ export class Start {
       made("section", {}, made("h2", { textContent: "Or begin with your own" }), ...fields, this.end(form)),
     ];
     this.holder.replaceChildren(...parts);
-    if (focused) this.holder.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+    const again = focused && this.holder.querySelector(`[data-key="${CSS.escape(focused.dataset.key ?? "")}"]`);
+    again?.focus();
+    if (again?.type === "text" && focused.value !== again.value) again.value = focused.value; // as far as it is typed
   }
 
   question({ key, words, choices, answer, usual, trouble }) {
@@ -40,11 +42,14 @@ export class Start {
       input = made("input", { type: "text", value: answer, placeholder: usual ? `${usual} (usual)` : "", autocomplete: "off", spellcheck: false });
     }
     input.dataset.key = key;
-    input.addEventListener("change", () => {
+    const answered = () => {
+      if (input.value === (this.answers[key] ?? answer)) return;
       this.answers[key] = input.value;
       this.ask("answers", { answers: this.answers });
-    });
-    const parts = [made("label", { className: "field" }, made("span", { textContent: words }), input)];
+    };
+    input.addEventListener("change", answered);
+    input.addEventListener("blur", answered); // what was typed before the form was filled again is no change to the browser
+    const parts = [field(words, input)];
     if (trouble) {
       const id = `trouble-${key}`;
       input.setAttribute("aria-describedby", id);
@@ -66,10 +71,10 @@ export class Start {
     const file = made("input", { type: "text", value: this.file ?? form.file, autocomplete: "off", spellcheck: false });
     file.dataset.key = "file";
     file.addEventListener("change", () => { this.file = file.value; });
-    const write = made("button", { type: "button", className: "unsaved", textContent: "Write the scene and open it" });
+    const begin = () => this.ask("begin", { answers: this.answers, file: file.value });
+    const write = button("Write the scene and open it", begin, { className: "unsaved" });
     write.dataset.key = "write";
-    write.addEventListener("click", () => this.ask("begin", { answers: this.answers, file: file.value }));
-    holder.append(made("label", { className: "field" }, made("span", { textContent: "File" }), file), write);
+    holder.append(field("File", file), write);
     return holder;
   }
 }

@@ -1,13 +1,9 @@
 // What each seat gets of each speaker, and what has become of it since the scene was opened.
 
+import { made } from "./made.js";
+
 const MARKS = ["●", "◐", "✕"];
 const WORDS = ["covered", "fringe", "outside"];
-
-const made = (tag, what = {}, ...inside) => {
-  const element = Object.assign(document.createElement(tag), what);
-  element.append(...inside);
-  return element;
-};
 
 /** How a cell stands against what it was: better, worse, or neither. */
 function change(now, was) {
@@ -142,5 +138,3 @@ export class Table {
     this.lines.set(key, { said, line });
   }
 }
-
-export { made };
