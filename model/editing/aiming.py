@@ -34,8 +34,9 @@ class AimState:
     """What can be set of how a speaker is aimed, and what is; radians, headings clockwise from front seen from above.
 
     `most` is how far its axis may lean from its baffle, or how far it does by its build; `tilt` how far it does.
-    `heading` is where the axis leans to, None where it leans nowhere or straight up or down; `faces` where the baffle
-    of a cabinet faces, None for a hole, and for one that faces up or down. `seats` are those that it is aimed at.
+    `heading` is one that `turned` leans it to as it does, None where it leans nowhere or straight up or down; `faces`
+    where the baffle of a cabinet faces, None for a hole, and for one that faces up or down. `seats` are those that it
+    is aimed at.
     """
 
     kind: Literal["fixed", "angled", "pivoting"]
@@ -66,7 +67,7 @@ def aim_state(speaker: Speaker) -> AimState:
         kind,
         speaker.tilt,
         most,
-        bearing(lean) if lean is not None else None,
+        None if lean is None else _heading_of(lean, speaker.normal),
         free,
         bearing(speaker.normal) if free else None,
         speaker.aim.names if isinstance(speaker.aim, AtSeats) else (),
@@ -78,6 +79,13 @@ def bearing(direction: Array) -> float | None:
     if np.hypot(direction[0], direction[1]) < _LEAST_LEVEL * np.linalg.norm(direction):
         return None
     return math.atan2(direction[0], direction[1])
+
+
+def _heading_of(lean: Array, normal: Array) -> float | None:
+    """The heading whose shadow on a face is the way (3,) that an axis leans in it; on an upright face only its side
+    counts."""
+    level = normal[2] * (lean * normal[2] - normal * lean[2])  # the level one of those that differ by the normal alone
+    return bearing(level if abs(normal[2]) > PARALLEL else lean)
 
 
 def aimed_at_main(scene: Scene, speaker: Named) -> Keys:

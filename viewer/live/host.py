@@ -157,13 +157,12 @@ class Host:
                 await self._tell(talk, packed({"kind": "offers", "n": asked.number, **offers}))
             case "save":
                 await self._save(talk, asked)
-            case "take up" | "let go":
-                said = await self._run(lambda: self.outside.settle(asked.act))
-                for news in self.outside.pending or (NO_NEWS,):  # no page goes on offering what is settled
+            case "take up" | "let go" | "reread alone":
+                outside = self.outside
+                said = await self._run(lambda: outside.settle(asked.act))
+                for news in outside.pending or (NO_NEWS,):  # no page goes on offering what is settled
                     await self._tell_all(news.message)
                 await self._show_all(talk, asked, said)
-            case "reread alone":
-                await self._show_all(talk, asked, await self._run(self.outside.reread_alone))
             case _:
                 await self._show_all(talk, asked, await self._run(lambda: do(self.desk, asked)))
                 if self._queue.empty() and self._findings_take < AT_ONCE:

@@ -60,7 +60,11 @@ class Outside:
         return look_at(self._desk.draft.files)
 
     def settle(self, act: str) -> str:
-        """Takes up, or lets go, the work that was left behind; gives what to say. Raises Refused."""
+        """Does what was chosen of what was asked; gives what to say. Raises Refused."""
+        return self._reread_alone() if act == "reread alone" else self._settle_offer(act)
+
+    def _settle_offer(self, act: str) -> str:
+        """Takes up, or lets go, the work that was left behind."""
         offer = self._offer
         if offer is None:
             raise Refused("there is no work of an earlier time any more")
@@ -92,8 +96,8 @@ class Outside:
         kept = " Your changes lie over it." if self._desk.unsaved else ""
         return News(f"{name} was changed by another program, and was read again.{kept}", (("", "Good"),))
 
-    def reread_alone(self) -> str:
-        """Reads the file again; what was changed is kept for another time. Raises Refused."""
+    def _reread_alone(self) -> str:
+        """Reads the file again; what was changed is kept for another time."""
         try:
             self.keeper.set_aside(self._desk.work, self._desk.scheme)
             self._desk.reread_alone()

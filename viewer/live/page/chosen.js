@@ -2,6 +2,8 @@
 
 import { button, field, made, offer, plain } from "./made.js";
 
+const LONGEST = 100; // letters of what is typed as a length
+
 /** Gives an element the key by which the focus finds it again when the panel is filled anew. */
 const keyed = (key, element) => {
   element.dataset.key = key;
@@ -15,22 +17,23 @@ function select(options, value, act) {
   return list;
 }
 
-/** Has a field ask when it is left, or at Enter, if it says something else; Escape puts back what it said. */
+/** Has a field ask when it is left, or at Enter, if it says something else; Escape, and nothing at all, puts back what it said. */
 function typed(input, act) {
   input.dataset.said = input.value;
+  const leave = () => {
+    input.value = input.dataset.said;
+    input.dispatchEvent(new Event("left", { bubbles: true }));
+  };
   input.addEventListener("change", () => {
+    if (input.value.trim() === "") return leave();
     input.dataset.said = input.value;
     act(input.value);
   });
-  input.addEventListener("keydown", (event) => {
-    if (event.key !== "Escape") return;
-    input.value = input.dataset.said;
-    input.dispatchEvent(new Event("left", { bubbles: true }));
-  });
+  input.addEventListener("keydown", (event) => { if (event.key === "Escape") leave(); });
   return input;
 }
 
-const text = (value, act) => typed(made("input", { type: "text", value, autocomplete: "off", spellcheck: false }), act);
+const text = (value, act) => typed(made("input", { type: "text", value, maxLength: LONGEST, autocomplete: "off", spellcheck: false }), act);
 
 /** Whether something is being typed in a field, or its range is in somebody's hand. */
 const busy = (input) => input.dataset.held === "yes" || (input.dataset.said !== undefined && input.value !== input.dataset.said);
@@ -45,7 +48,7 @@ function held(range) {
 function slider(key, words, value, low, high, step, act) {
   const range = keyed(key, held(made("input", { type: "range", min: low, max: high, step, value: value.toFixed(1), ariaLabel: words })));
   const number = made("input", { type: "number", min: low, max: high, step: "0.1", value: value.toFixed(1), ariaLabel: `${words}, degrees` });
-  keyed(`${key} figure`, typed(number, (said) => said !== "" && act(Number(said), false)));
+  keyed(`${key} figure`, typed(number, (said) => act(Math.min(high, Math.max(low, Number(said))), false)));
   range.addEventListener("input", () => {
     number.value = range.value;
     act(Number(range.value), true);
@@ -142,7 +145,7 @@ export class Chosen {
     });
     const group = made("fieldset", {}, made("legend", { textContent: "Place" }), made("div", { className: "fields" }, ...rows));
     if (what.ways.length > 1) {
-      const ways = select(what.ways, what.way, (value) => this.ask("remeasure", { thing: what.name, way: value }));
+      const ways = select(what.ways, what.way, (value) => this.ask("remeasure", { thing: what.name, way: Number(value) }));
       group.append(field("Taped", keyed("ways", ways)));
     }
     group.append(this.pad(what));

@@ -24,6 +24,7 @@ export class Link {
     this.wait = FIRST_WAIT;
     this.held = null; // of a drag, the newest step that has not gone out
     this.out = null; // of a drag, the number of the step that has not been answered
+    this.shown = null; // a promise that what came last is shown
     this.open();
   }
 
@@ -60,7 +61,9 @@ export class Link {
   }
 
   async take(message) {
-    await this.told(message); // the next step goes out once this one is seen, or a slow picture would fall ever farther behind
+    const earlier = this.shown;
+    this.shown = this.told(message);
+    await earlier; // so that one picture at the most waits to be drawn, however slowly it goes
     if (message.n !== undefined && message.n === this.out) {
       const next = this.held;
       this.held = this.out = null;

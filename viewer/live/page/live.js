@@ -125,13 +125,17 @@ class Page {
     this.mapOf();
     this.map = message.map ?? this.map;
     this.key(this.map.key);
-    if (message.said) this.say(message.said);
-    if (this.blind) return;
-    if (message.moved >= 0) await this.room.move(message.parts[message.moved], message.gone);
-    this.room.name(message.figures, this.chosen);
-    if (message.map) this.room.paint(message.map, message.parts[message.map.part]);
-    this.room.limit(message.limits);
+    if (message.said || (message.n && !this.room.held)) this.say(message.said);
+    at("chosen").inert = message.before; // what is changed is what is, not what was
+    if (!this.blind) await this.draw(message);
     document.body.dataset.shown = message.n ?? "";
+  }
+
+  async draw({ moved, gone, parts, figures, map, limits }) {
+    if (moved >= 0) await this.room.move(parts[moved], gone);
+    this.room.name(figures, this.chosen);
+    if (map) this.room.paint(map, parts[map.part]);
+    this.room.limit(limits);
   }
 
   table() {
@@ -210,6 +214,7 @@ class Page {
   pick(name) {
     if (name === this.chosen) return;
     this.chosen = name;
+    this.say("");
     this.look();
   }
 
@@ -286,6 +291,7 @@ class Page {
     const arrow = arrows[event.key];
     if (arrow && event.altKey && this.chosen) {
       event.preventDefault();
+      if (this.before) return;
       this.panel.nudge(this.chosen, ...arrow, event.shiftKey ? 12 : 1);
       return;
     }

@@ -146,11 +146,14 @@ export class Room {
     const said = JSON.stringify(this.points.map((one) => [one.whole, one.name, one.color]));
     if (said !== this.said) this.stage.name(this.points);
     else this.stage.names.all.forEach((label, index) => label.at.set(...this.points[index].at)); // where they are alone
-    this.said = said;
+    const looks = JSON.stringify([said, this.chosen, [...this.stopped]]);
+    if (looks === this.looks) return;
+    Object.assign(this, { said, looks });
     this.stage.names.all.forEach((label, index) => {
       label.word.classList.toggle("chosen", this.points[index].whole === this.chosen);
       label.word.classList.toggle("stop", this.stopped.has(this.points[index].whole));
     });
+    this.stage.names.measure(); // one that is chosen, or that stops, is wider
   }
 
   /** Marks the names of what cannot be built as it is. */
