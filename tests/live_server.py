@@ -93,6 +93,21 @@ class Window:
         self.page.locator("#table").get_by_role("button", name=name, exact=True).click()
         self.until("name => window.earshed.state.chosen?.name === name", arg=name)
 
+    def rest(self) -> None:
+        """Takes back every step and shows the room as it was at first, for whoever has the page next."""
+        if self.page.evaluate("document.querySelector('dialog[open]') !== null"):
+            self.page.keyboard.press("Escape")
+        self.page.evaluate("document.activeElement.blur(), window.earshed.before = false, window.earshed.pick(null)")
+        while self.state()["undo"]:
+            self.ask("undo")
+        self.ask("scheme", scheme=None)
+        self.page.evaluate("window.earshed.look(), window.earshed.room.goTo('corner')")
+        self.until(
+            "!window.earshed.state.before && window.earshed.state.chosen === null && !window.earshed.state.unsaved"
+        )
+        self.fetched.clear()
+        self.complaints.clear()
+
     def spot(self, name: str) -> tuple[float, float]:
         """Where a thing is in the window, pixels."""
         x, y = self.page.evaluate(
@@ -108,10 +123,12 @@ class Window:
 
 
 @contextmanager
-def window(browser: Any, address: str, **context: Any) -> Iterator[Window]:
-    """The page in a window of its own; `context` goes to playwright."""
+def window(browser: Any, address: str, *, before: str = "", **context: Any) -> Iterator[Window]:
+    """The page in a window of its own. `before` is a script that runs first; `context` goes to playwright."""
     held = browser.new_context(**{"viewport": {"width": 1200, "height": 800}, "reduced_motion": "reduce", **context})
     try:
+        if before:
+            held.add_init_script(before)
         page = held.new_page()
         found = Window(page)
         home = address.split("/", 3)[2]

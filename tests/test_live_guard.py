@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import socket
-import subprocess
-import sys
+import webbrowser
 from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
+from earshed.viewer.commands.view import command as view
+from earshed.viewer.commands.view import open_browser
 from earshed.viewer.live.guard import Guard
 from tests.live_rooms import live_room
 from tests.live_server import Served, served
@@ -121,12 +123,18 @@ def test_no_other_machine_reaches_it(server: Served) -> None:
 
 def test_a_port_in_use_is_told_in_a_line(server: Served, tmp_path: Path) -> None:
     live_room(tmp_path)
-    line = [sys.executable, "-m", "earshed.viewer.cli", "view", "loft.yaml", "--no-browser", "--port", str(server.port)]
-    done = subprocess.run(line, cwd=tmp_path, capture_output=True, text=True, check=False, timeout=60)
-    assert done.returncode == 2
+    done = CliRunner().invoke(view, [str(tmp_path / "loft.yaml"), "--no-browser", "--port", str(server.port)])
+    assert done.exit_code == 2
     assert f"port {server.port} cannot be listened on" in done.stderr
     assert "--port" in done.stderr
-    assert "Traceback" not in done.stderr
+
+
+def test_without_a_browser_it_says_what_to_open(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(webbrowser, "open", lambda address: False)
+    open_browser("http://127.0.0.1:1/key/")
+    assert "open the address in one yourself" in capsys.readouterr().out
 
 
 def test_ctrl_c_ends_it_and_frees_the_port(tmp_path: Path) -> None:

@@ -88,3 +88,14 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path, monkeypatch: pytes
     monkeypatch.setenv(FOLDER, str(tmp_path / "file" / "state"))
     with pytest.raises(OutputError, match="cannot be kept"):
         Keeper(tmp_path / "loft.yaml")
+
+
+def test_what_is_kept_already_is_not_written_again(tmp_path: Path) -> None:
+    keeper = Keeper(tmp_path / "loft.yaml")
+    keeper.keep(WORK, None)
+    (place,) = state_folder().glob("*.json")
+    place.write_text("as it lies", encoding="utf-8")
+    keeper.keep(WORK, None)
+    assert place.read_text(encoding="utf-8") == "as it lies"
+    keeper.keep(WORK, "other")
+    assert "speakers" in place.read_text(encoding="utf-8")

@@ -15,6 +15,7 @@ from earshed.viewer.live.acts import ACTS, do
 from earshed.viewer.live.asked import Asked, Look, Refused
 from earshed.viewer.live.desk import Desk
 from earshed.viewer.live.packet import packed
+from earshed.viewer.live.telling import Page, findings_message, room_message, state_message
 from tests.live_rooms import live_room
 
 JSON = st.recursive(
@@ -89,3 +90,18 @@ def test_an_unknown_thing_and_an_unknown_act_are_named(tmp_path: Path) -> None:
         do(desk, Asked.read({"act": "fly"}))
     with pytest.raises(Refused, match="no speaker or seat called top middle"):
         do(desk, Asked.read({"act": "nudge", "thing": "top middle", "far": '1"', "right": 1, "up": 0}))
+
+
+def test_what_a_page_has_been_told_it_is_not_told_again(tmp_path: Path) -> None:
+    desk, page = Desk.open(live_room(tmp_path), None), Page()
+    assert room_message(desk, page) is not None
+    assert "map" in unpacked(state_message(desk, page))[0]
+    assert findings_message(desk.answer, page, whole=True) is not None
+    page.look = Look(chosen="top left")
+    document, _ = unpacked(state_message(desk, page))
+    assert "map" not in document
+    assert "opened" not in document
+    assert findings_message(desk.answer, page, whole=True) is None
+    do(desk, Asked.read({"act": "nudge", "thing": "top left", "far": "1'", "right": 1, "up": 0}))
+    document, parts = unpacked(state_message(desk, page))
+    assert len(parts[document["map"]["part"]]) == document["map"]["rows"] * document["map"]["columns"] * 4

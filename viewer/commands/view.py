@@ -43,12 +43,13 @@ def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool)
     click.echo(f"The room is at {guard.address}")
     click.echo("It is for this machine alone; Ctrl-C ends it.")
     if not no_browser:  # beside the server, since some browsers are waited for until they end
-        Thread(target=_open, args=(guard.address,), daemon=True).start()
+        Thread(target=open_browser, args=(guard.address,), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
         web.run_app(application(guard, host), sock=found, print=None, access_log=None, handle_signals=True)
 
 
-def _open(address: str) -> None:
+def open_browser(address: str) -> None:
+    """Opens the address, or says that it is to be opened by hand."""
     with contextlib.suppress(webbrowser.Error):
         if webbrowser.open(address):
             return

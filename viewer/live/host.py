@@ -132,7 +132,7 @@ class Host:
     async def _refuse(self, talk: Talk, asked: Asked, words: str) -> None:
         await self._tell(talk, telling.word("refused", words, n=asked.number))
         if not asked.goes_on and self._desk is not None:  # what was typed goes back to what holds
-            await self._safely(lambda: self._show(talk, asked.number, "", FINE_POINTS))
+            await self._safely(lambda: self._show(talk, 0, "", FINE_POINTS))
 
     async def _safely(self, what: Callable[[], Awaitable[None]]) -> None:
         """Does what nobody asked for; if that fails, it says so and goes on."""
