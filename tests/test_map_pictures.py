@@ -21,6 +21,7 @@ from PIL import Image, ImageFilter
 
 from earshed.viewer import map_page, palette
 from earshed.viewer.cli import run
+from earshed.viewer.wording import undirected
 from tests.page_words import assert_words_clear
 
 SCENES = sorted((Path(__file__).resolve().parent.parent / "scenes").glob("*.yaml"))
@@ -352,4 +353,4 @@ def test_any_title_will_do(kind: str, tmp_path: Path) -> None:
     assert json.loads(out)["scene"] == title.strip()
     code, out, err = printed("check", scene)
     assert (code, err) == (0, "")
-    assert title.split()[0] in out.splitlines()[0]
+    assert undirected(title).split()[0] in out.splitlines()[0]

@@ -268,3 +268,20 @@ def test_where_one_seat_reclines_the_others_have_no_second_verdict(tmp_path, cap
     rows = [line for line in capsys.readouterr().out.splitlines() if re.search(r"\d° [●◐✕]", line)]
     assert [len(re.findall("°", row)) for row in rows] == [2, 1, 2, 1]
     assert rows[0].index("°", rows[0].index("°") + 1) == pytest.approx(rows[1].index("°"), abs=1)
+
+
+@pytest.mark.parametrize(("high", "small"), [(0.30, False), (0.10, True)])
+def test_small_print_is_smaller_before_any_of_it_is_left_out(high: float, small: bool) -> None:
+    """A paragraph of 330 letters in a column 0.3 of a page wide, with room for it at its usual size or not."""
+    figure = Figure(figsize=(14, 10), dpi=100)
+    FigureCanvasAgg(figure)
+    column = Column(figure, 0.678, FOOT + high)
+    text = " ".join(["stands"] * 47)
+    column.words(text)
+    assert " ".join(line.get_text() for line in figure.texts) == text
+    sizes = {line.get_fontsize() for line in figure.texts}
+    assert len(sizes) == 1
+    assert (max(sizes) < 9) == small
+    right = max(line.get_window_extent().x1 for line in figure.texts)
+    assert right <= 0.978 * figure.bbox.width
+    assert min(line.get_window_extent().y0 for line in figure.texts) > 0

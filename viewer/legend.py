@@ -39,6 +39,9 @@ ENTRY_LINE = 0.0188
 FINE_CHARACTER = 0.0048
 """Width of a character of an entry, about."""
 
+SMALL_CHARACTER, SMALL_LINE = 0.0043, 0.0172
+"""Width of a character of small print where it has little room, about, and from one line of it to the next."""
+
 KeyLine = tuple[str, LineStyle, float, str]
 SeatRow = tuple[Mark | None, str, str, str]
 
@@ -184,12 +187,15 @@ class Column:
         self.y -= 0.042 if signs else 0.0
 
     def words(self, text: str) -> None:
-        """A paragraph in small print; what the page has no room for is left out."""
-        for line in textwrap.wrap(text, int(self.width / CHARACTER)):
+        """A paragraph in small print, smaller where it would not fit; what then has no room is left out."""
+        size, high, lines = 9.5, 0.022, textwrap.wrap(text, int(self.width / CHARACTER))
+        if self.y - high * (len(lines) - 1) < self.foot:
+            size, high, lines = 8.0, SMALL_LINE, textwrap.wrap(text, int(self.width / SMALL_CHARACTER))
+        for line in lines:
             if self.y < self.foot:
                 return
-            self._text(self.left, self.y, line, size=9.5, color=palette.SOFT_INK)
-            self.y -= 0.022
+            self._text(self.left, self.y, line, size=size, color=palette.SOFT_INK)
+            self.y -= high
         self.y -= 0.01
 
     def title(self, mark: Mark | None, name: str, words: str) -> None:
