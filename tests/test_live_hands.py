@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from tests.live_rooms import LIVE_ROOM, live_room
 from tests.live_server import Served, Window, served, window
@@ -136,6 +137,27 @@ def test_without_webgl_all_but_the_room_is_there(browser: Any, server: Served, l
             blind.page.keyboard.press(key)
         blind.until("window.earshed.state.unsaved === 1")
         assert blind.complaints == []
+
+
+def test_a_picture_has_its_whole_key_and_words(browser: Any, server: Served, live: Window, tmp_path: Path) -> None:
+    """In a narrow window too, where they take more lines; with twice the pixels of the page."""
+    with window(browser, server.address, viewport={"width": 360, "height": 640}) as found:
+        with found.page.expect_download() as begun:
+            found.page.get_by_role("button", name="Picture").click()
+        begun.value.save_as(tmp_path / "view.png")
+        width, height, colors = found.page.evaluate(
+            "(({clientWidth, clientHeight}, {key}) => [clientWidth, clientHeight, key.colors])"
+            "(window.earshed.room.canvas, window.earshed.map)"
+        )
+        assert begun.value.suggested_filename == "loft-Corner.png"
+        assert found.page.evaluate("window.earshed.room.canvas.width") == width
+    with Image.open(tmp_path / "view.png") as picture:
+        assert picture.width == 2 * width
+        foot = picture.convert("RGB").crop((0, 2 * height, picture.width, picture.height))
+        seen = {color for _, color in foot.getcolors(1 << 20)}
+        edge = foot.crop((foot.width - 8, 8, foot.width, foot.height))
+    assert {tuple(bytes.fromhex(color[1:])) for color in colors} <= seen
+    assert edge.getextrema() == ((255, 255),) * 3  # nothing runs over the margin
 
 
 def test_names_turn_nothing_and_fit(browser: Any, tmp_path: Path) -> None:

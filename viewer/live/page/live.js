@@ -279,9 +279,9 @@ class Page {
     const which = state.before ? "as it was opened" : state.unsaved ? "with changes that are not saved" : "";
     const under = [scheme, which, view, when, "coverage predicted from the room's measurements, not measured"].filter(Boolean).join(" · ");
     const file = [state.file.replace(/\.[^.]*$/, ""), state.scheme ?? "", view, state.before ? "before" : ""].filter(Boolean).join("-");
-    return savePicture(this.room.canvas, this.room.holder, {
+    this.room.finely(() => savePicture(this.room.canvas, this.room.holder, {
       title: document.title, under, key: this.choice.quantity ? this.map.key : null, file: file.replace(/[^\p{L}\p{N}-]+/gu, "-"),
-    });
+    }));
   }
 
   press(event) {

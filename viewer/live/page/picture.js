@@ -1,20 +1,22 @@
 // A picture of what is seen, with its names, what it is of, and the key of its map.
 
 const INK = "#23303a", SOFT = "#566570", PAPER = "#ffffff", LINE = "#c6ced3";
-const FOOT = 92, SMALL = 13, LARGE = 16; // pixels of a page
+const EDGE = 14, SMALL = 13, LARGE = 16, SWATCH = 14; // pixels of a page
+const MOST_LINES = 6; // of a title, or of what stands under it
 
 /** Saves the canvas of a room as a PNG; `told` has the title, under which scheme, the view, the date and the map's key. */
 export function savePicture(canvas, holder, told) {
   const scale = canvas.width / canvas.clientWidth;
   const page = document.createElement("canvas");
-  [page.width, page.height] = [canvas.width, canvas.height + Math.round(FOOT * scale)];
   const pen = page.getContext("2d");
+  const foot = footOf(pen, canvas.clientWidth, told);
+  [page.width, page.height] = [canvas.width, canvas.height + Math.round(foot.height * scale)];
   pen.fillStyle = PAPER;
   pen.fillRect(0, 0, page.width, page.height);
   pen.drawImage(canvas, 0, 0);
   pen.scale(scale, scale);
   if (!holder.hidden) drawNames(pen, holder, canvas.getBoundingClientRect());
-  drawFoot(pen, canvas.clientWidth, canvas.clientHeight, told);
+  drawFoot(pen, canvas.clientWidth, canvas.clientHeight, foot);
   page.toBlob((blob) => {
     const link = document.createElement("a");
     link.href = URL.createObjectURL(blob);
@@ -36,6 +38,17 @@ function fitting(pen, text, width) {
   return `${text.slice(0, fits)}…`;
 }
 
+/** A text in lines of a width, broken between its words. */
+function lines(pen, text, width) {
+  const found = [];
+  for (const word of text.split(" ")) {
+    const longer = found.length ? `${found.at(-1)} ${word}` : word;
+    if (found.length && pen.measureText(longer).width <= width) found[found.length - 1] = longer;
+    else found.push(word);
+  }
+  return found.slice(0, MOST_LINES).map((line) => fitting(pen, line, width));
+}
+
 function drawNames(pen, holder, box) {
   for (const path of holder.querySelectorAll("path")) {
     if (path.style.visibility === "hidden") continue;
@@ -54,38 +67,61 @@ function drawNames(pen, holder, box) {
     pen.fillStyle = look.backgroundColor;
     pen.fill();
     pen.strokeStyle = look.borderTopColor;
-    pen.lineWidth = 1;
+    pen.lineWidth = parseFloat(look.borderTopWidth);
     pen.stroke();
     pen.fillStyle = look.color;
     pen.font = `${look.fontWeight} ${look.fontSize} ${look.fontFamily}`;
-    pen.fillText(fitting(pen, word.textContent, at.width - 14), at.left - box.left + 8, at.top - box.top + at.height / 2);
+    const said = `${word.classList.contains("stop") ? "✕ " : ""}${word.textContent}`;
+    pen.fillText(fitting(pen, said, at.width - 14), at.left - box.left + 8, at.top - box.top + at.height / 2);
   }
 }
 
-function drawFoot(pen, width, top, { title, under, key }) {
+/** What is to be written and filled under a picture, each at its place, and how high all of it is. */
+function footOf(pen, width, { title, under, key }) {
+  const family = getComputedStyle(document.body).fontFamily;
+  const texts = [], swatches = [];
+  let down = 8;
+  const write = (text, size, color, weight = 400) => {
+    const font = `${weight} ${size}px ${family}`;
+    pen.font = font;
+    for (const line of lines(pen, text, width - 2 * EDGE)) {
+      down += size + 4;
+      texts.push({ text: line, left: EDGE, down, font, color });
+    }
+    down += 3;
+  };
+  write(title, LARGE, INK, 650);
+  write(under, SMALL, SOFT);
+  if (key) write(`${key.title} ${key.unit}`.trim(), SMALL, SOFT);
+  const font = pen.font = `${SMALL}px ${family}`;
+  let left = EDGE;
+  key?.colors.forEach((color, index) => {
+    const far = SWATCH + 5 + pen.measureText(key.labels[index]).width;
+    if (left > EDGE && left + far > width - EDGE) [left, down] = [EDGE, down + SWATCH + 6];
+    swatches.push({ color, left, down: down + 6 });
+    texts.push({ text: key.labels[index], left: left + SWATCH + 5, down: down + 18, font, color: INK });
+    left += far + 13;
+  });
+  return { texts, swatches, height: down + (swatches.length ? SWATCH + 6 : 0) + 10 };
+}
+
+function drawFoot(pen, width, top, { texts, swatches }) {
   pen.strokeStyle = LINE;
+  pen.lineWidth = 1;
   pen.beginPath();
   pen.moveTo(0, top);
   pen.lineTo(width, top);
   pen.stroke();
-  const family = getComputedStyle(document.body).fontFamily;
-  pen.textBaseline = "alphabetic";
-  pen.fillStyle = INK;
-  pen.font = `650 ${LARGE}px ${family}`;
-  pen.fillText(fitting(pen, title, width - 28), 14, top + 24);
-  pen.fillStyle = SOFT;
-  pen.font = `${SMALL}px ${family}`;
-  pen.fillText(fitting(pen, under, width - 28), 14, top + 43);
-  if (!key?.colors.length) return;
-  pen.fillText(fitting(pen, `${key.title} ${key.unit}`, width - 28), 14, top + 63);
-  let left = 14;
-  key.colors.forEach((color, index) => {
+  pen.strokeStyle = SOFT;
+  for (const { color, left, down } of swatches) {
     pen.fillStyle = color;
-    pen.fillRect(left, top + 71, 14, 14);
-    pen.strokeStyle = SOFT;
-    pen.strokeRect(left, top + 71, 14, 14);
-    pen.fillStyle = INK;
-    pen.fillText(key.labels[index], left + 19, top + 83);
-    left += 32 + pen.measureText(key.labels[index]).width;
-  });
+    pen.fillRect(left, top + down, SWATCH, SWATCH);
+    pen.strokeRect(left, top + down, SWATCH, SWATCH);
+  }
+  pen.textBaseline = "alphabetic";
+  for (const { text, left, down, font, color } of texts) {
+    pen.font = font;
+    pen.fillStyle = color;
+    pen.fillText(text, left, top + down);
+  }
 }

@@ -6,7 +6,7 @@ const T = window.EarshedThree;
 const { Stage, vector } = window.EarshedStage;
 const NEAR_MOUSE = 22, NEAR_FINGER = 34; // pixels within which a thing is taken hold of
 const STARTED = 4; // pixels by which the pointer moves before it drags
-const ROUGH = 0.6; // pixels drawn for each of the screen's while something is dragged
+const ROUGH = 0.6, FINE = 2; // pixels drawn for each of the page's while something is dragged, and at the least for a picture
 
 /** A point in the page's axes, or a direction, in those of the room: x right, y to the front, z up. */
 const toRoom = (point) => [point.x, -point.z, point.y];
@@ -279,6 +279,16 @@ export class Room {
     this.held = null;
     this.roughly(false);
     if (moved) this.acts.dropped(name);
+  }
+
+  /** Draws with as many pixels as a picture is to have, has something done with them, and draws as before. */
+  finely(act) {
+    const { renderer } = this.stage, before = renderer.getPixelRatio();
+    renderer.setPixelRatio(Math.max(before, FINE));
+    this.stage.paint();
+    act();
+    renderer.setPixelRatio(before);
+    this.stage.paint();
   }
 
   /** Fewer pixels and no new shadows while something moves. */
