@@ -68,9 +68,9 @@ def test_both_pictures_of_a_room_are_taken_from_one_place(monkeypatch):
     """Where the rooms differ in size, the view takes in both."""
     taken = []
 
-    def note(stage, view, size):
-        taken.append((stage.scene, view, size))
-        return Image.new("RGB", size)
+    def note(stage, view, opened):
+        taken.append((stage.scene, view, opened.size))
+        return Image.new("RGB", opened.size)
 
     monkeypatch.setattr(room_views, "rendered", note)
     change = held(read(DEN), read(DEN.replace("width: 5", "width: 4.6").replace("height: 2.5", "height: 3.1")))

@@ -19,6 +19,7 @@ from earshed.viewer.gltf.room_file import Contents, room_glb
 from earshed.viewer.pages.assets import SCRIPTS, assets
 from earshed.viewer.pages.room_page import room_page
 from earshed.viewer.pages.room_view import RoomView, room_figure
+from earshed.viewer.wording import undirected
 from tests.test_gltf import GABLE, scene_of
 
 PAGES = Path(__file__).resolve().parent.parent / "viewer" / "pages"
@@ -80,7 +81,7 @@ BARE_TAGS = [tag for tag, _ in page_of(BARE).elements]
 def test_a_title_is_shown_and_does_nothing(title: str) -> None:
     """The same elements with the same attributes as on a page with a plain title, and the title as text."""
     reader = page_of(named(title, seat=title[:60]))
-    shown = title if len(title) <= 200 else title[:197] + "..."
+    shown = undirected(title if len(title) <= 200 else title[:197] + "...")
     assert reader.text["title"] == [shown]
     assert reader.text["h1"] == [shown]
     assert [tag for tag, _ in reader.elements] == [tag for tag, _ in PLAIN.elements]
