@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import json
+import os
 import socket
+import subprocess
+import sys
 import webbrowser
 from http.client import HTTPConnection
 from pathlib import Path
@@ -134,7 +138,7 @@ def test_without_a_browser_it_says_what_to_open(
 ) -> None:
     monkeypatch.setattr(webbrowser, "open", lambda address: False)
     open_browser("http://127.0.0.1:1/key/")
-    assert "open the address in one yourself" in capsys.readouterr().out
+    assert "open the address in one yourself" in capsys.readouterr().err
 
 
 def test_ctrl_c_ends_it_and_frees_the_port(tmp_path: Path) -> None:
@@ -144,3 +148,21 @@ def test_ctrl_c_ends_it_and_frees_the_port(tmp_path: Path) -> None:
         with socket.socket() as again:
             again.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             again.bind(("127.0.0.1", running.port))
+
+
+def test_the_address_for_other_programs(tmp_path: Path, server: Served) -> None:
+    live_room(tmp_path)
+    line = [sys.executable, "-m", "earshed.viewer.cli", "view", "loft.yaml", "--no-browser", "--json"]
+    environment = {**os.environ, "EARSHED_STATE": str(tmp_path / "state")}
+    with subprocess.Popen(line, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdout is not None
+        text = "".join(iter(running.stdout.readline, "}\n")) + "}"
+        told = json.loads(text)
+        assert ask(told["port"], told["address"].split(str(told["port"]), 1)[1])[0] == 200
+        running.kill()
+    assert (told["format"], told["scene"]) == (1, "Loft")
+    done = subprocess.run(
+        [*line, "--port", str(server.port)], cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert f"port {server.port}" in json.loads(done.stdout)["error"]["message"]

@@ -14,6 +14,7 @@ from earshed.viewer.live.desk import Desk
 from earshed.viewer.live.guard import Guard
 from earshed.viewer.live.host import Host
 from earshed.viewer.live.server import application, listening
+from earshed.viewer.output import print_json
 from earshed.viewer.session import SceneCommand
 
 
@@ -28,7 +29,8 @@ from earshed.viewer.session import SceneCommand
     help="Port to serve on.  [default: one that is free]",
 )
 @click.option("--no-browser", is_flag=True, help="Only print the address; open it yourself.")
-def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print the address as one JSON document.")
+def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool, as_json: bool) -> None:
     """Open SCENE in the browser: move, tilt and turn speakers, and see at once what every seat gets.
 
     Everything stays on this machine. The file that is opened is never written over: changes are saved to a new one.
@@ -40,8 +42,10 @@ def command(scene: Path | None, scheme: str | None, port: int, no_browser: bool)
     found = listening(port)
     guard = Guard(found.getsockname()[1])
     host = Host(Path.cwd(), desk)
-    click.echo(f"The room is at {guard.address}")
-    click.echo("It is for this machine alone; Ctrl-C ends it.")
+    if as_json:
+        print_json({"scene": desk.answer.scene.title if desk else None, "address": guard.address, "port": guard.port})
+    else:
+        click.echo(f"The room is at {guard.address}\nIt is for this machine alone; Ctrl-C ends it.")
     if not no_browser:  # beside the server, since some browsers are waited for until they end
         Thread(target=open_browser, args=(guard.address,), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
@@ -53,4 +57,4 @@ def open_browser(address: str) -> None:
     with contextlib.suppress(webbrowser.Error):
         if webbrowser.open(address):
             return
-    click.echo("No browser could be opened here: open the address in one yourself.")
+    click.echo("No browser could be opened here: open the address in one yourself.", err=True)

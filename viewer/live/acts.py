@@ -18,7 +18,7 @@ from earshed.viewer.live.asked import Asked, Refused
 from earshed.viewer.live.desk import Desk
 
 REACH = 3 * INCH
-"""Metres within which a dragged speaker snaps."""
+"""Metres within which what is dragged snaps."""
 STEPS: Mapping[str, Mapping[str, float]] = {
     "ft-in": {'1/8"': INCH / 8, '1"': INCH, '6"': 6 * INCH, "1'": FOOT},
     "m": {"1 mm": 0.001, "1 cm": 0.01, "10 cm": 0.1, "50 cm": 0.5},
@@ -76,7 +76,7 @@ def _drag(desk: Desk, asked: Asked) -> str:
         spot = moving.along_ray(scene, thing, origin, way)
         if spot is None:
             raise Refused(f"{thing.name} cannot be there")
-        if asked.flag("snap") and isinstance(thing, Speaker):
+        if asked.flag("snap"):
             snap = snapping.snapped(scene, thing, spot, REACH)
             said.extend(snap.reasons)
             spot = snap.xyz

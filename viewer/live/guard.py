@@ -43,6 +43,6 @@ class Guard:
         """The Content-Security-Policy of the page: everything comes from here, and nothing else is asked."""
         own = "'self'"
         return (
-            f"default-src 'none'; script-src {own}; style-src {own} 'unsafe-inline'; img-src {own} data: blob:; "
+            f"default-src 'none'; script-src {own}; style-src {own}; img-src {own} data: blob:; "
             f"connect-src {own} ws://{HOST}:{self.port}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
