@@ -51,7 +51,7 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
     a, b = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
     ax, ay, az, bx, by, bz = (each[..., axis] for each in (a, b) for axis in range(3))
     x, y, z = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx  # np.cross takes four times as long for a few
-    angle: Array = np.arctan2(np.sqrt(x * x + y * y + z * z), ax * bx + ay * by + az * bz)
+    angle: Array = np.arctan2(np.sqrt(x * x + y * y + z * z), ax * bx + ay * by + az * bz + 0.0)  # of -0.0 it were pi
     return angle
 
 
