@@ -119,7 +119,6 @@ class Page {
     at("save").textContent = message.unsaved ? `Save (${message.unsaved} changed)` : "Save";
     document.body.classList.toggle("before", message.before);
     at("before").setAttribute("aria-pressed", String(message.before));
-    this.before = message.before;
     this.table();
     this.panel.fill(message.chosen, message.plane);
     this.mapOf();
