@@ -183,3 +183,14 @@ def test_names_turn_nothing_and_fit(browser: Any, tmp_path: Path) -> None:
             "[...document.querySelectorAll('.bar > *')].every((one) => one.scrollWidth <= one.parentNode.clientWidth)"
         )
         assert found.complaints == []
+
+
+def test_where_a_hole_can_go_shows_where_it_hides_nothing(live: Window) -> None:
+    """From the ceiling's view and in the plan; from the corner it would lie over the map."""
+    live.pick("top left")
+    for key, shows in (("3", "true"), ("1", "false"), ("2", "true")):
+        live.page.keyboard.press(key)
+        live.until(f"window.earshed.room.places?.visible === {shows}")
+    live.page.get_by_role("button", name="Where it can go").click()
+    live.until("window.earshed.room.places.visible === false")
+    live.page.get_by_role("button", name="Where it can go").click()

@@ -177,7 +177,7 @@ export class Room {
     const over = this.stage.stop?.id !== "ceiling"; // from under the plane it would hide the ceiling
     if (this.sheet) this.sheet.visible = this.shown.map && over;
     if (this.limits) this.limits.visible = this.shown.map && over && this.limited;
-    const near = this.stage.inside || this.stage.stop?.id === "plan" || this.held?.moved; // elsewhere it hides the map
+    const near = this.stage.stop?.kind === "inside" || this.stage.stop?.id === "plan" || this.held?.moved; // elsewhere it hides the map
     if (this.places) this.places.visible = this.shown.places && Boolean(near);
     this.holder.hidden = !this.shown.names;
     this.stage.leaveOut();
