@@ -9,9 +9,8 @@ from typing import Any
 from earshed.model.checks.elsewhere import places_of
 from earshed.model.editing import aiming, mirroring, moving, retyping, snapping, tape_fields, taping
 from earshed.model.editing.changes import Changes
-from earshed.model.editing.things import Thing, all_of
+from earshed.model.editing.things import Thing, section_of, the
 from earshed.model.scene import Scene
-from earshed.model.seating import Seat
 from earshed.model.speaker import Speaker
 from earshed.model.units import FOOT, INCH
 from earshed.viewer.live.asked import Asked, Refused
@@ -34,24 +33,12 @@ def do(desk: Desk, asked: Asked) -> str:
     return ACTS[asked.act](desk, asked)
 
 
-def thing_of(scene: Scene, name: str) -> Thing:
-    """The speaker or the seat of a name. Raises Refused where there is none."""
-    for thing in all_of(scene):
-        if thing.name == name:
-            return thing
-    raise Refused(f"there is no speaker or seat called {name[:60]}")
-
-
-def section_of(thing: Thing) -> str:
-    return "seats" if isinstance(thing, Seat) else "speakers"
-
-
 def steps_of(scene: Scene) -> Mapping[str, float]:
     return STEPS["ft-in" if scene.print_units == "ft-in" else "m"]
 
 
 def _speaker(scene: Scene, asked: Asked) -> Speaker:
-    thing = thing_of(scene, asked.text("thing"))
+    thing = the(scene, asked.text("thing"))
     if not isinstance(thing, Speaker):
         raise Refused(f"{thing.name} is a seat, and this is for speakers")
     return thing
@@ -61,9 +48,8 @@ def _edit(desk: Desk, asked: Asked, label: str, keys: Callable[[Scene, Thing], K
     """Changes keys of the thing that is asked for; `label` goes before its name."""
 
     def edit(scene: Scene, changes: Changes) -> Changes:
-        thing = thing_of(scene, asked.text("thing"))
-        owner = thing.chair if isinstance(thing, Seat) else thing.name
-        return changes.with_keys(section_of(thing), owner, keys(scene, thing))
+        thing = the(scene, asked.text("thing"))
+        return changes.with_keys(section_of(scene, thing), thing.name, keys(scene, thing))
 
     desk.change(edit, f"{label} {asked.text('thing')}", asked.gesture)
 
@@ -191,14 +177,13 @@ def _clear(desk: Desk, asked: Asked) -> str:
 
 
 def _revert(desk: Desk, asked: Asked) -> str:
-    first = desk.draft.first(desk.scheme)
+    first = desk.first_changes
 
     def edit(scene: Scene, changes: Changes) -> Changes:
-        thing = thing_of(scene, asked.text("thing"))
-        owner = thing.chair if isinstance(thing, Seat) else thing.name
-        section = section_of(thing)
-        reverted, before = changes.reverted(owner), first.keys_of(section, owner)
-        return reverted.with_keys(section, owner, before) if before else reverted
+        thing = the(scene, asked.text("thing"))
+        section = section_of(scene, thing)
+        reverted, before = changes.reverted(thing.name), first.keys_of(section, thing.name)
+        return reverted.with_keys(section, thing.name, before) if before else reverted
 
     desk.change(edit, f"take all changes from {asked.text('thing')}", asked.gesture)
     return ""

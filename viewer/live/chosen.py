@@ -6,7 +6,7 @@ from typing import Any
 
 from earshed.model.editing import aiming, retyping, tape_fields, taping
 from earshed.model.editing.aiming import AimState
-from earshed.model.editing.things import all_of
+from earshed.model.editing.things import all_of, section_of, the
 from earshed.model.scene import Scene
 from earshed.model.seating import Seat, upright_seats
 from earshed.model.speaker import Speaker
@@ -14,7 +14,7 @@ from earshed.model.speaker_window import partner_of
 from earshed.model.taped_from import ALONG_THE_WALL, TapedFrom
 from earshed.viewer.aim_words import aiming_words
 from earshed.viewer.documents import degrees
-from earshed.viewer.live.acts import section_of, steps_of
+from earshed.viewer.live.acts import steps_of
 from earshed.viewer.live.desk import Desk
 from earshed.viewer.wording import aim_words, called, coverage_words
 
@@ -24,23 +24,24 @@ def chosen_document(desk: Desk, scene: Scene, name: str | None) -> dict[str, Any
     thing = next((one for one in all_of(scene) if one.name == name), None)
     if thing is None:
         return None
-    owner = thing.chair if isinstance(thing, Seat) else thing.name
-    ways = taping.ways(scene, thing)
-    said = desk.changes.keys_of(section_of(thing), owner)
+    ways, way = taping.ways(scene, thing), taping.way_of(scene, thing)
+    said, first = (
+        one.keys_of(section_of(scene, thing), the(scene, thing).name) for one in (desk.changes, desk.first_changes)
+    )
     document: dict[str, Any] = {
         "name": thing.name,
-        "changed": said != desk.draft.first(desk.scheme).keys_of(section_of(thing), owner),
+        "changed": said != first,
         "steps": [{"id": words, "words": words} for words in steps_of(scene)],
         "fields": [
             {"key": one.key, "words": one.words, "text": one.text} for one in tape_fields.tape_fields(scene, thing)
         ],
-        "ways": [{"id": number, "words": _way_words(scene, way)} for number, way in enumerate(ways)],
-        "way": ways.index(taping.way_of(scene, thing)) if taping.way_of(scene, thing) in ways else -1,
+        "ways": [{"id": number, "words": _way_words(one)} for number, one in enumerate(ways)],
+        "way": ways.index(way) if way in ways else -1,
     }
     return document | (_seat(thing) if isinstance(thing, Seat) else _speaker(scene, thing))
 
 
-def _way_words(scene: Scene, way: TapedFrom) -> str:
+def _way_words(way: TapedFrom) -> str:
     """From where a tape is pulled: "from the left and the front"."""
     if way.datum is not None:
         return f"from {way.datum}"

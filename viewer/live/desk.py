@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from earshed.model.editing.changes import NO_CHANGES, Changes
-from earshed.model.editing.draft import Draft
+from earshed.model.editing.draft import Draft, Scheme
 from earshed.model.editing.history import History
 from earshed.model.editing.layers import Layers
 from earshed.model.listening_plane import PlaneSpec
@@ -16,10 +16,8 @@ from earshed.model.scene_file.problem import SceneError
 from earshed.viewer.live.asked import Refused
 from earshed.viewer.live.figures import Answer
 
-Scheme = str | None
 REMEMBERED = 12
 """Answers that are kept, the latest ones, so that to and fro between two is at once."""
-
 PLANES = 6
 """Planes on which maps are kept: coarse and fine, before and after."""
 

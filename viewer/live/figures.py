@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from earshed.model.checks.run import find_all, find_but_wiring
+from earshed.model.coverage import VERDICTS
 from earshed.model.finding import Finding
 from earshed.model.listener import listener_of
 from earshed.model.pairs import Pair, best_of_seats, seat_pairs, seat_pairs_after
@@ -22,7 +23,6 @@ from earshed.viewer.documents import degrees
 from earshed.viewer.pages.stops import numbers
 from earshed.viewer.wording import called, shortened
 
-VERDICTS = ("covered", "fringe", "outside")
 LONGEST_LABEL = 28
 
 
@@ -79,12 +79,9 @@ class Answer:
                     "name": one.name,
                     "called": called(one),
                     "label": shortened(one.name, LONGEST_LABEL),
-                    "type": one.type.name,
-                    "mount": one.type.mount,
                     "judged": one.has_verdict,
                     "at": numbers(one.position),
                     "color": colors.get(one.name),
-                    "limit": degrees(one.coverage.limit) if one.has_verdict else None,
                 }
                 for one in scene.speakers
             ],

@@ -16,12 +16,12 @@ from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
 from earshed.model.editing.changes import Changes
+from earshed.model.editing.draft import Scheme
 from earshed.viewer.output import OutputError, write_bytes
 
 FORMAT = 1
 FOLDER = "EARSHED_STATE"
 """The variable of the environment that names another folder for unsaved work."""
-Scheme = str | None
 Work = Mapping[Scheme, Changes]
 """What is changed, by the scheme under which it is."""
 

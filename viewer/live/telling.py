@@ -16,6 +16,7 @@ from earshed.model.seating import Seat
 from earshed.model.sound.bands import OCTAVES
 from earshed.model.units import format_length
 from earshed.viewer.cone_meshes import cone_colors, limit_lines
+from earshed.viewer.documents import finding_documents
 from earshed.viewer.gltf.heat import plane_edges
 from earshed.viewer.gltf.shapes import y_up
 from earshed.viewer.live.asked import Look
@@ -123,9 +124,7 @@ def state_message(desk: Desk, page: Page, number: int = 0, said: str = "", *, po
 def findings_message(answer: Answer, page: Page, *, whole: bool) -> bytes | None:
     """The findings, or while something moves all but those on the wiring; None where the page has been told them."""
     found = answer.findings if whole else answer.most_findings
-    documents = [
-        {"severity": one.severity, "rule": one.rule, "subject": one.subject, "message": one.message} for one in found
-    ]
+    documents = finding_documents(found)
     if page.findings == documents:
         return None
     page.findings = documents
