@@ -3,15 +3,15 @@ that moved."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Generic, TypeVar
 
 import numpy as np
 
 from earshed.model.coverage import Map, Mask, off_axis_map
 from earshed.model.coverage_map import CoverageMap, seating_on
+from earshed.model.editing.latest import Latest
 from earshed.model.listening_plane import ListeningPlane, PlaneSpec, lay_plane
 from earshed.model.scene import Scene
 from earshed.model.shadows import Shadows, shadows
@@ -22,21 +22,6 @@ from earshed.model.speaker import Speaker
 
 SPARE = 16
 """Layers that are kept beyond one for each speaker, for those that come and go."""
-T = TypeVar("T")
-
-
-@dataclass(eq=False)
-class _Kept(Generic[T]):
-    """Values by what they are of, the latest used ones."""
-
-    held: dict[Hashable, T] = field(default_factory=dict)
-
-    def get(self, key: Hashable, make: Callable[[], T], most: int) -> T:
-        value = self.held.pop(key) if key in self.held else make()
-        self.held[key] = value
-        while len(self.held) > most:
-            self.held.pop(next(iter(self.held)))
-        return value
 
 
 @dataclass(eq=False)
@@ -46,9 +31,9 @@ class Layers:
 
     plane: ListeningPlane
     seating: Mask
-    _angles: _Kept[Map] = field(default_factory=_Kept)
-    _shadows: _Kept[Shadows] = field(default_factory=_Kept)
-    _levels: _Kept[Map] = field(default_factory=_Kept)
+    _angles: Latest[bytes, Map] = field(default_factory=Latest)
+    _shadows: Latest[bytes, Shadows] = field(default_factory=Latest)
+    _levels: Latest[tuple[bytes, bytes, str], Map] = field(default_factory=Latest)
 
     @classmethod
     def over(cls, scene: Scene, spec: PlaneSpec) -> Layers:

@@ -9,6 +9,7 @@ from pathlib import Path
 from earshed.model.editing.changes import NO_CHANGES, Changes
 from earshed.model.editing.draft import Draft, Scheme
 from earshed.model.editing.history import History
+from earshed.model.editing.latest import Latest
 from earshed.model.editing.layers import Layers
 from earshed.model.listening_plane import PlaneSpec
 from earshed.model.scene import Scene
@@ -51,8 +52,8 @@ class Desk:
     """Grows each time the file is read again."""
     saved: dict[Scheme, Changes] = field(default_factory=dict)
     """What was saved last under a scheme."""
-    _layers: dict[tuple[int, Scheme, Changes, PlaneSpec], Layers] = field(default_factory=dict)
-    _answers: dict[tuple[int, Scheme, Changes], Answer] = field(default_factory=dict)
+    _layers: Latest[tuple[int, Scheme, Changes, PlaneSpec], Layers] = field(default_factory=Latest)
+    _answers: Latest[tuple[int, Scheme, Changes], Answer] = field(default_factory=Latest)
 
     @classmethod
     def open(cls, path: Path, scheme: str | None) -> Desk:
@@ -101,28 +102,20 @@ class Desk:
 
     def _answer(self, scheme: Scheme, changes: Changes) -> Answer:
         """Raises SceneError for changes that the scene cannot take."""
-        key = self.opened_at, scheme, changes
-        if key not in self._answers:
-            answer = Answer(self.draft.scene(scheme, changes), self._near(scheme, changes))
-            while len(self._answers) >= REMEMBERED:
-                self._answers.pop(next(iter(self._answers)))
-            self._answers[key] = answer
-        answer = self._answers.pop(key)
-        self._answers[key] = answer
-        return answer
+
+        def make() -> Answer:
+            return Answer(self.draft.scene(scheme, changes), self._near(scheme, changes))
+
+        return self._answers.get((self.opened_at, scheme, changes), make, REMEMBERED)
 
     def layers(self, scene: Scene, changes: Changes, spec: PlaneSpec) -> Layers:
         """What single speakers of a scene, which changes made, give over a plane; kept while all but them stays so."""
         key = self.opened_at, self.scheme, _but_speakers(changes), spec
-        if key not in self._layers:
-            while len(self._layers) >= PLANES:
-                self._layers.pop(next(iter(self._layers)))
-            self._layers[key] = Layers.over(scene, spec)
-        return self._layers[key]
+        return self._layers.get(key, lambda: Layers.over(scene, spec), PLANES)
 
     def _near(self, scheme: Scheme, changes: Changes) -> Answer | None:
         """The latest answer that is other in its speakers alone."""
-        for (opened_at, other, said), answer in reversed(self._answers.items()):
+        for (opened_at, other, said), answer in reversed(self._answers.held.items()):
             if (opened_at, other) == (self.opened_at, scheme) and _but_speakers(said) == _but_speakers(changes):
                 return answer
         return None
